@@ -1,0 +1,242 @@
+package loudness
+
+import (
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"cuewright/audio"
+)
+
+type stage struct{ B0, B1, B2, A1, A2 float64 }
+
+// constants are what BS.1770 itself prints.
+func constants(t *testing.T) (c struct {
+	At48 struct{ Stage1, Stage2 stage }    `json:"k_weighting_48k"`
+	At44 struct{ Stage1, Stage2 stage }    `json:"k_weighting_44k1_derived"`
+	Peak struct{ Phases [4][taps]float32 } `json:"true_peak"`
+}) {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(reference, "bs1770_constants.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(data, &c); err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestKWeightingIsTheTable(t *testing.T) {
+	c := constants(t)
+	same := func(what string, got audio.Biquad, want stage) {
+		t.Helper()
+		for i, d := range []float64{got.B0 - want.B0, got.B1 - want.B1, got.B2 - want.B2, got.A1 - want.A1, got.A2 - want.A2} {
+			if !(math.Abs(d) < 1e-12) {
+				t.Errorf("%s: coefficient %d is off by %g", what, i, d)
+			}
+		}
+	}
+	shelf, pass := kWeighting(48000)
+	same("shelf at 48 kHz", shelf, c.At48.Stage1)
+	same("high-pass at 48 kHz", pass, c.At48.Stage2)
+	shelf, pass = kWeighting(44100)
+	same("shelf at 44.1 kHz", shelf, c.At44.Stage1)
+	same("high-pass at 44.1 kHz", pass, c.At44.Stage2)
+}
+
+func TestInterpolatorIsTheTable(t *testing.T) {
+	c := constants(t)
+	for i := range taps {
+		for p := range interpolator {
+			if interpolator[p][i] != c.Peak.Phases[p][i] || interpolator[p][history-i] != c.Peak.Phases[3-p][i] {
+				t.Errorf("tap %d of phase %d or its mirror differs", i, p)
+			}
+		}
+	}
+}
+
+// BS.1770 page 7: a 997 Hz sine at full scale in one channel reads -3.01.
+func TestCalibration(t *testing.T) {
+	for _, rate := range []audio.Rate{8000, 22050, 44100, 48000, 96000, 192000} {
+		x := make([]float32, 4*rate)
+		for i := range x {
+			x[i] = float32(math.Sin(2 * math.Pi * 997 / float64(rate) * float64(i)))
+		}
+		m := NewMeter(rate)
+		m.Add(x)
+		within := 0.01
+		switch { // the bilinear transform bends the shelf a little near half the rate
+		case rate < 16000:
+			within = 0.2
+		case rate != 48000:
+			within = 0.05
+		}
+		near(t, "calibration", m.Integrated(), -3.01, within, within)
+	}
+}
+
+// noise is white noise in bursts with silence between, the same on every run.
+func noise(rate audio.Rate, seconds int) audio.Sound {
+	random := rand.New(rand.NewPCG(1, 2))
+	s := audio.Sound{Rate: rate, Samples: make([]float32, seconds*int(rate))}
+	for i := range s.Samples {
+		if i/(int(rate)/3)%3 != 2 {
+			s.Samples[i] = float32(random.Float64() - 0.5)
+		}
+	}
+	return s
+}
+
+// blocks cuts x at odd places.
+func blocks(x []float32, size int) (out [][]float32) {
+	for len(x) > 0 {
+		n := min(size, len(x))
+		out = append(out, x[:n])
+		x = x[n:]
+	}
+	return out
+}
+
+func TestBlocksDoNotMatter(t *testing.T) {
+	for _, rate := range []audio.Rate{11025, 22050, 48000} {
+		s := noise(rate, 4)
+		whole := NewMeter(rate)
+		whole.Add(s.Samples)
+		var wholePeak PeakMeter
+		wholePeak.Add(s.Samples)
+		for _, size := range []int{1, 7, 11, 12, 64, 479, 4096} {
+			m := NewMeter(rate)
+			var p PeakMeter
+			for _, b := range blocks(s.Samples, size) {
+				m.Add(b)
+				p.Add(b)
+			}
+			near(t, "integrated in blocks", m.Integrated(), whole.Integrated(), 1e-9, 1e-9)
+			if p.Peak() != wholePeak.Peak() {
+				t.Errorf("true peak in blocks of %d: %g, want %g", size, p.Peak(), wholePeak.Peak())
+			}
+		}
+	}
+}
+
+// The blocks that PeakMeter leaves out must not hide a peak.
+func TestPeakMatchesPlainInterpolation(t *testing.T) {
+	c := constants(t)
+	random := rand.New(rand.NewPCG(3, 4))
+	for range 200 {
+		x := make([]float32, 1+random.IntN(400))
+		for i := range x {
+			x[i] = float32(random.NormFloat64() * math.Exp(4*random.Float64()))
+		}
+		var want float64
+		for n := range len(x) + history {
+			if n < len(x) {
+				want = max(want, math.Abs(float64(x[n])))
+			}
+			for _, phase := range c.Peak.Phases {
+				var y float64
+				for i, tap := range phase {
+					if j := n - i; j >= 0 && j < len(x) {
+						y += float64(tap) * float64(x[j])
+					}
+				}
+				want = max(want, math.Abs(y))
+			}
+		}
+		var p PeakMeter
+		p.Add(x)
+		near(t, "peak", p.Peak()/want, 1, 2e-6, 2e-6)
+		near(t, "peak asked twice", p.Peak()/want, 1, 2e-6, 2e-6)
+	}
+}
+
+func TestSilenceAndShortSounds(t *testing.T) {
+	minus := math.Inf(-1)
+	for _, n := range []int{0, 1, 100, 48000} {
+		s := audio.Sound{Rate: 48000, Samples: make([]float32, n)}
+		m := NewMeter(48000)
+		m.Add(s.Samples)
+		var p PeakMeter
+		p.Add(s.Samples)
+		if got := MaxWindow(s, 400*time.Millisecond); got != minus {
+			t.Errorf("%d zeros have loudness %g", n, got)
+		}
+		if got := m.Integrated(); got != minus {
+			t.Errorf("%d zeros have integrated loudness %g", n, got)
+		}
+		if p.Peak() != 0 {
+			t.Errorf("%d zeros peak at %g", n, p.Peak())
+		}
+	}
+	// One sample is a sound too.
+	if got := MaxWindow(audio.Sound{Rate: 48000, Samples: []float32{1}}, 400*time.Millisecond); !(got > -50 && got < -30) {
+		t.Errorf("one sample has loudness %g", got)
+	}
+}
+
+// A loud sound before the end of the window's reach, or late in the sound, counts alike.
+func TestMaxWindowDoesNotCareWhere(t *testing.T) {
+	const rate = audio.Rate(48000)
+	alone := MaxWindow(sines(rate, bar{0.25, -20}), 400*time.Millisecond)
+	for _, lead := range []float64{0.01, 0.13, 0.39, 2} {
+		got := MaxWindow(sines(rate, silence(lead), bar{0.25, -20}, silence(1)), 400*time.Millisecond)
+		near(t, "later", got, alone, 0.01, 0.01)
+		got = MaxWindow(sines(rate, silence(lead), bar{0.25, -20}), 400*time.Millisecond)
+		near(t, "last", got, alone, 0.01, 0.01)
+	}
+}
+
+// Energy must not depend on where silence is cut off, and silence must end it.
+func TestEnergyCutsTheRing(t *testing.T) {
+	s := noise(48000, 2)
+	plain, cut := NewKFilter(48000), NewKFilter(48000)
+	var want float64
+	for i := range s.Samples {
+		want += plain.run(s.Samples[i : i+1])
+	}
+	got := cut.Energy(s.Samples)
+	near(t, "energy", got/want, 1, 1e-9, 1e-9)
+	cut.Energy(make([]float32, 48000/5))
+	if !cut.silent(0) {
+		t.Error("the filter still rings 200 ms after the sound")
+	}
+}
+
+func TestMeterRefusesPartFrames(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Error("three samples of a stereo sound were taken")
+		}
+	}()
+	NewMeter(48000, 1, 1).Add(make([]float32, 3))
+}
+
+func BenchmarkEnergy(b *testing.B) {
+	s := noise(48000, 1).Samples[:12000]
+	k := NewKFilter(48000)
+	for b.Loop() {
+		k.Energy(s)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(s)), "ns/sample")
+}
+
+func BenchmarkPeak(b *testing.B) {
+	s := noise(48000, 1).Samples[:12000]
+	for name, level := range map[string]float32{"quiet": 1.1, "dense": 0.1} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				p := PeakMeter{peak: level}
+				p.Add(s)
+				if level < 0.5 {
+					p.peak = level
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(s)), "ns/sample")
+		})
+	}
+}

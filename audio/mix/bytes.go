@@ -1,0 +1,134 @@
+package mix
+
+import (
+	"runtime"
+	"slices"
+)
+
+// A Form is how samples stand in a file.
+type Form struct {
+	Bits     int // 16 or 24
+	Channels int // 1, or 2 with the same sample in both
+	// Noise lays dither under digital silence too, for wireless speakers that fall
+	// asleep on it and swallow the next first syllable.
+	Noise bool
+}
+
+func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
+
+// Write turns the mix, times gain, into little-endian PCM and gives it to write
+// block by block, in order. Blocks are made by as many workers as there are
+// processors; the bytes do not depend on how many, because the dither is keyed
+// by the frame it is for. An error of write ends the work and is returned.
+func (m *Mix) Write(gain float32, f Form, write func([]byte) error) error {
+	type job struct {
+		at    int64
+		bytes []byte
+	}
+	workers := runtime.GOMAXPROCS(0)
+	spans := m.Spans()
+	// A ring of buffers: each is filled by a worker and written in its turn.
+	ring := make([]chan job, workers+1)
+	free := make([][]byte, len(ring))
+	bufs := make(chan []float32, workers)
+	for range workers {
+		bufs <- make([]float32, block)
+	}
+	for i := range ring {
+		ring[i] = make(chan job, 1)
+		free[i] = make([]byte, block*f.frameBytes())
+	}
+	blocks := int((m.Frames + block - 1) / block)
+	start := func(i int) {
+		go func() {
+			at := int64(i) * block
+			n := min(int64(block), m.Frames-at)
+			buf := <-bufs
+			out := free[i%len(ring)][:n*int64(f.frameBytes())]
+			m.Read(buf[:n], at)
+			f.quantise(out, buf[:n], at, gain, spans)
+			bufs <- buf
+			ring[i%len(ring)] <- job{at, out}
+		}()
+	}
+	for i := range min(len(ring), blocks) {
+		start(i)
+	}
+	for i := range blocks {
+		j := <-ring[i%len(ring)]
+		if err := write(j.bytes); err != nil {
+			for k := i + 1; k < min(blocks, i+len(ring)); k++ {
+				<-ring[k%len(ring)]
+			}
+			return err
+		}
+		if next := i + len(ring); next < blocks {
+			start(next)
+		}
+	}
+	return nil
+}
+
+// quantise writes the samples at frame at into out, dithered where the mix sounds.
+func (f Form) quantise(out []byte, samples []float32, at int64, gain float32, spans []Span) {
+	clear(out)
+	if f.Noise {
+		f.encode(out, samples, at, gain)
+		return
+	}
+	end := at + int64(len(samples))
+	i, _ := slices.BinarySearchFunc(spans, at, func(s Span, t int64) int {
+		if s.To <= t {
+			return -1
+		}
+		return 1
+	})
+	width := int64(f.frameBytes())
+	for ; i < len(spans) && spans[i].From < end; i++ {
+		from, to := max(spans[i].From, at)-at, min(spans[i].To, end)-at
+		f.encode(out[from*width:to*width], samples[from:to], at+from, gain)
+	}
+}
+
+// encode rounds samples to integers with triangular dither of two steps' width
+// (Lipshitz, Wannamaker and Vanderkooy 1992, JAES 40:355: it makes mean and
+// variance of the error independent of the signal) and clips.
+func (f Form) encode(out []byte, samples []float32, at int64, gain float32) {
+	full := float32(int32(1) << (f.Bits - 1))
+	scale := gain * full
+	top, bottom := int32(full)-1, -int32(full)
+	bytes := f.Bits / 8
+	o := 0
+	for i, x := range samples {
+		v := float32(x*scale) + tpdf(uint64(at)+uint64(i))
+		n := int32(floor(v + 0.5))
+		n = min(max(n, bottom), top)
+		for range f.Channels {
+			out[o], out[o+1] = byte(n), byte(n>>8)
+			if bytes == 3 {
+				out[o+2] = byte(n >> 16)
+			}
+			o += bytes
+		}
+	}
+}
+
+func floor(x float32) float32 {
+	n := float32(int32(x))
+	if n > x {
+		n--
+	}
+	return n
+}
+
+// tpdf is triangular noise between -1 and 1 step that depends on the frame
+// only: the sum of two halves of a 64-bit hash (splitmix64, Steele, Lea and
+// Flood 2014, OOPSLA, "Fast splittable pseudorandom number generators").
+func tpdf(frame uint64) float32 {
+	z := (frame + 1) * 0x9e3779b97f4a7c15
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	z ^= z >> 31
+	const unit = 1.0 / (1 << 32)
+	return float32(float64(uint32(z))*unit+float64(z>>32)*unit) - 1
+}

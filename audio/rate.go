@@ -1,0 +1,53 @@
+package audio
+
+import "time"
+
+// Rate is a sample rate in frames per second.
+type Rate int
+
+// The slowest and fastest rates that the audio rooms promise to work at.
+const (
+	MinRate Rate = 8000
+	MaxRate Rate = 192000
+)
+
+// Frame is the frame nearest to the time t: floor(t·r + 1/2), so that a time
+// just between two frames takes the later one, before zero as well. The result
+// is exact for every t within ±24 h and every rate up to MaxRate.
+func (r Rate) Frame(t time.Duration) int64 {
+	// Whole seconds and the rest are turned apart, because t·r in nanoseconds
+	// leaves 64 bits after about 13 hours at 192 kHz.
+	const second = int64(time.Second)
+	whole := floorDiv(int64(t), second)
+	rest := int64(t) - whole*second
+	return whole*int64(r) + (2*rest*int64(r)+second)/(2*second)
+}
+
+// Length is the time that frames last, rounded up to the nanosecond, so that
+// Frame(Length(n)) == n for every n and every rate up to MaxRate.
+func (r Rate) Length(frames int64) time.Duration {
+	const second = int64(time.Second)
+	whole := floorDiv(frames, int64(r))
+	rest := frames - whole*int64(r)
+	return time.Duration(whole*second + (rest*second+int64(r)-1)/int64(r))
+}
+
+// Click is the frame of step k after step 0 at a cadence given in tenths of
+// steps a minute (1805 is 180.5): floor(k·60·r/cadence + 1/2). Every step is
+// rounded once from its exact place, so that errors never add up. The result is
+// exact while |k| stays below 4·10¹⁰. Click panics if tenths is not positive.
+func (r Rate) Click(k, tenths int64) int64 {
+	if tenths <= 0 {
+		panic("audio: cadence must be positive")
+	}
+	return floorDiv(2*600*k*int64(r)+tenths, 2*tenths)
+}
+
+// floorDiv is a/b rounded towards minus infinity; b must be positive.
+func floorDiv(a, b int64) int64 {
+	q := a / b
+	if a%b < 0 {
+		q--
+	}
+	return q
+}

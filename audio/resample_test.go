@@ -1,0 +1,170 @@
+package audio
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+	"testing"
+)
+
+// tone is a sine of hz at half of full scale, exact to the last bit of a float32.
+func tone(rate Rate, hz float64, frames int) Sound {
+	s := Sound{rate, make([]float32, frames)}
+	for i := range s.Samples {
+		s.Samples[i] = float32(0.5 * math.Sin(angle(rate, hz)*float64(i)))
+	}
+	return s
+}
+
+// snr compares s with the tone of hz it should be, leaving the edges out, and
+// returns the signal-to-error ratio in dB.
+func snr(s Sound, hz float64, edge int) float64 {
+	var signal, wrong float64
+	for i := edge; i < len(s.Samples)-edge; i++ {
+		want := 0.5 * math.Sin(angle(s.Rate, hz)*float64(i))
+		d := float64(s.Samples[i]) - want
+		signal += want * want
+		wrong += d * d
+	}
+	return 10 * math.Log10(signal/wrong)
+}
+
+// pairs of rates: common ones, and awkward ones whose exact tables would be huge.
+var pairs = [][2]Rate{
+	{44100, 48000}, {48000, 44100}, {22050, 48000}, {24000, 48000}, {16000, 48000},
+	{8000, 48000}, {11025, 48000}, {32000, 44100}, {96000, 48000}, {192000, 48000},
+	{48000, 8000}, {192000, 8000}, {8000, 192000}, {192000, 44100},
+	{44101, 48000}, {47999, 48000}, {48000, 47999}, {191999, 8000}, {8000, 191999}, {22051, 48000},
+}
+
+func TestResampleKeepsTones(t *testing.T) {
+	for _, p := range pairs {
+		from, to := p[0], p[1]
+		lower := float64(min(from, to))
+		worst, at := math.Inf(1), 0.0
+		for _, part := range []float64{0.01, 0.05, 0.1, 0.2268, 0.31, 0.37, 0.4} {
+			hz := part * lower
+			out := Resample(tone(from, hz, int(from)/4), to)
+			if got := snr(out, hz, int(to)/50); got < worst {
+				worst, at = got, part
+			}
+		}
+		if worst < 100 {
+			t.Errorf("%d to %d: %.1f dB at %.3f of the lower rate, want at least 100", from, to, worst, at)
+		}
+		t.Logf("%d to %d: at least %.1f dB (at %.3f)", from, to, worst, at)
+	}
+}
+
+// What lies above the lower rate's band must not come back inside it.
+func TestResampleStopsAliases(t *testing.T) {
+	for _, p := range [][2]Rate{{48000, 22050}, {44100, 8000}, {192000, 44100}, {191999, 8000}} {
+		from, to := p[0], p[1]
+		for _, part := range []float64{0.55, 0.6, 0.9} {
+			out := Resample(tone(from, part*float64(to), int(from)/4), to)
+			var most float64
+			for _, v := range out.Samples[to/50 : len(out.Samples)-int(to)/50] {
+				most = max(most, math.Abs(float64(v)))
+			}
+			if db := 20 * math.Log10(most/0.5); db > -100 {
+				t.Errorf("%d to %d: a tone at %.3f of the new rate is left at %.1f dB, want at most -100", from, to, part, db)
+			}
+		}
+	}
+}
+
+func TestResampleCountsAndDoesNotDelay(t *testing.T) {
+	for _, p := range pairs {
+		for _, n := range []int{0, 1, 2, 47, 1000, 1001} {
+			from, to := p[0], p[1]
+			out := Resample(Sound{from, make([]float32, n)}, to)
+			want := (int64(n)*int64(to) + int64(from) - 1) / int64(from)
+			if int64(len(out.Samples)) != want || out.Rate != to {
+				t.Errorf("%d frames from %d to %d: %d frames at %d, want %d", n, from, to, len(out.Samples), out.Rate, want)
+			}
+		}
+	}
+	// An impulse at a time that both rates hit exactly stays on that frame.
+	in := Sound{44100, make([]float32, 44100)}
+	in.Samples[22050] = 1
+	out := Resample(in, 48000)
+	top := 0
+	for i, v := range out.Samples {
+		if v > out.Samples[top] {
+			top = i
+		}
+	}
+	if top != 24000 {
+		t.Errorf("impulse at 0.5 s came out at frame %d, want 24000", top)
+	}
+	for d := 1; d < 60; d++ {
+		if a, b := out.Samples[24000-d], out.Samples[24000+d]; math.Abs(float64(a-b)) > 1e-6 {
+			t.Errorf("impulse is not symmetric %d frames from its top: %g and %g", d, a, b)
+		}
+	}
+}
+
+func TestResampleKeepsConstant(t *testing.T) {
+	in := Sound{22050, make([]float32, 4000)}
+	for i := range in.Samples {
+		in.Samples[i] = 0.25
+	}
+	for i, v := range Resample(in, 48000).Samples[200:8000] {
+		if math.Abs(float64(v)-0.25) > 1e-6 {
+			t.Fatalf("sample %d of a constant 0.25 is %g", 200+i, v)
+		}
+	}
+}
+
+func TestResampleSameRate(t *testing.T) {
+	in := tone(48000, 440, 100)
+	if out := Resample(in, 48000); &out.Samples[0] != &in.Samples[0] {
+		t.Error("the same rate made a copy")
+	}
+}
+
+// Whatever the ratio, a table stays small.
+func TestResampleMemoryIsBounded(t *testing.T) {
+	var before, after runtime.MemStats
+	for _, p := range [][2]Rate{{191999, 8000}, {8000, 191999}, {47997, 48000}, {100003, 192000}} {
+		runtime.ReadMemStats(&before)
+		newKernel(int64(p[1]), int64(p[0]))
+		runtime.ReadMemStats(&after)
+		if got := after.TotalAlloc - before.TotalAlloc; got > 2<<20 {
+			t.Errorf("%d to %d: %d bytes for the table, want at most 2 MiB", p[0], p[1], got)
+		}
+	}
+}
+
+func TestResampleConcurrently(t *testing.T) {
+	in := tone(11026, 440, 2000)
+	want := Resample(in, 44100).Samples
+	var wg sync.WaitGroup
+	for range 8 {
+		wg.Go(func() {
+			kernels.Delete([2]int64{22050, 5513})
+			got := Resample(in, 44100).Samples
+			for i := range got {
+				if got[i] != want[i] {
+					t.Errorf("sample %d differs", i)
+					return
+				}
+			}
+		})
+	}
+	wg.Wait()
+}
+
+func BenchmarkResample(b *testing.B) {
+	for _, p := range [][2]Rate{{22050, 48000}, {44100, 48000}, {44101, 48000}, {48000, 22050}} {
+		b.Run(fmt.Sprintf("%d-%d", p[0], p[1]), func(b *testing.B) {
+			in := tone(p[0], 440, int(p[0]))
+			Resample(in, p[1])
+			for b.Loop() {
+				Resample(in, p[1])
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(p[1]), "ns/frame")
+		})
+	}
+}

@@ -1,0 +1,159 @@
+package voice
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+	"sync"
+
+	"cuewright/audio"
+)
+
+// Options say how recordings are prepared and joined. Rate must be set.
+type Options struct {
+	// Rate of the prepared samples, in frames a second.
+	Rate audio.Rate
+	// Presence lifts everything above 1.5 kHz by so many dB (a high shelf)
+	// before levelling: 6 to 9 dB keep words clear in a noisy room (measured
+	// for this project with a word recogniser in pink noise). 0 is none.
+	Presence float64
+	// Tight are the words that join one another with no pause, the number
+	// words as a rule. Each is cut into words as by Words.
+	Tight []string
+}
+
+// A Voice is a folder of recordings. It is safe for use by several goroutines.
+type Voice struct {
+	// Language is what voice.yaml says, a tag such as "en" as a rule; "" where
+	// it says nothing.
+	Language string
+
+	fsys  fs.FS
+	opt   Options
+	tight map[string]bool
+	index index
+
+	mu     sync.Mutex
+	faults []Fault
+}
+
+// A Fault is what is wrong with one recording.
+type Fault struct {
+	// File is the name in the folder.
+	File string
+	// Text is what the file should speak, as folded by Words.
+	Text string
+	// Unusable says that the recording counts as not there; otherwise it is
+	// used as it is.
+	Unusable bool
+	// Message says what is wrong and, where something helps, what.
+	Message string
+}
+
+// Open lists the recordings in the top level of fsys and reads voice.yaml
+// beside them, if there is one. No recording is opened. Hidden files, folders and
+// files that are no audio are ignored; audio files of other formats than WAV,
+// MP3 and FLAC become Faults.
+//
+// An error in voice.yaml has one line for each problem, of the form
+// "voice.yaml:LINE:COL: what is wrong, what is accepted"; LINE and COL count
+// from 1. A folder that cannot be listed is an error too; an empty one is not.
+func Open(fsys fs.FS, opt Options) (*Voice, error) {
+	files, err := list(fsys)
+	if err != nil {
+		return nil, fmt.Errorf("voice: %w", err)
+	}
+	var conf config
+	switch data, err := fs.ReadFile(fsys, configFile); {
+	case err == nil:
+		if conf, err = readConfig(data, files); err != nil {
+			return nil, err
+		}
+	case !errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("voice: %w", err)
+	}
+	v := &Voice{Language: conf.language, fsys: fsys, opt: opt, tight: map[string]bool{}}
+	for _, t := range opt.Tight {
+		for _, w := range Words(t) {
+			v.tight[w] = true
+		}
+	}
+	v.index = newIndex(v.recordings(files, conf.texts))
+	return v, nil
+}
+
+// list gives the names of the files in the top level of fsys, sorted, without
+// the hidden ones.
+func list(fsys fs.FS) ([]string, error) {
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, err
+	}
+	var files []string
+	for _, e := range entries {
+		if e.IsDir() || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		if e.Type()&fs.ModeSymlink != 0 {
+			if to, err := fs.Stat(fsys, e.Name()); err == nil && to.IsDir() {
+				continue
+			}
+		}
+		files = append(files, e.Name())
+	}
+	slices.Sort(files)
+	return files, nil
+}
+
+// recordings picks the recordings among the files, texts before names, and
+// notes as faults those that cannot be used whatever they hold.
+func (v *Voice) recordings(files []string, texts map[string]string) []*recording {
+	var out []*recording
+	for _, f := range files {
+		if !readable[ending(f)] && !foreign[ending(f)] {
+			continue
+		}
+		text, take := spokenBy(f)
+		if t, ok := texts[f]; ok {
+			text = t
+		}
+		switch {
+		case text == "":
+			v.fault(Fault{f, "", true, "the name holds no words: name the file after what it speaks"})
+		case foreign[ending(f)]:
+			v.fault(Fault{f, text, true, "needs converting to WAV, MP3 or FLAC"})
+		default:
+			out = append(out, &recording{file: f, text: text, take: take})
+		}
+	}
+	return out
+}
+
+// Len returns the number of texts that recordings stand for by their names.
+func (v *Voice) Len() int { return len(v.index.phrases) }
+
+// Has reports whether the text was recorded whole, in one recording that can be
+// used. It opens that recording.
+func (v *Voice) Has(text string) bool {
+	p := v.index.phrases[fold(text)]
+	return p != nil && len(v.clips(p)) > 0
+}
+
+// Faults lists what was wrong with the recordings opened so far, and with files
+// that can never be opened, sorted by file.
+func (v *Voice) Faults() []Fault {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	out := slices.Clone(v.faults)
+	slices.SortStableFunc(out, func(a, b Fault) int { return strings.Compare(a.File, b.File) })
+	return out
+}
+
+// fault notes faults; those of one file in one call.
+func (v *Voice) fault(f ...Fault) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	v.faults = append(v.faults, f...)
+}

@@ -1,0 +1,144 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"cuewright/cues"
+	"cuewright/cues/check"
+	"cuewright/cues/edit"
+	"cuewright/cues/phrase"
+	"cuewright/cues/track"
+	"cuewright/plan"
+	"cuewright/samples"
+)
+
+// samplePrefix marks a built-in plan.
+const samplePrefix = "sample:"
+
+// A job is one plan on its way to a track.
+type job struct {
+	name     string // as the user gave it
+	plan     *plan.Plan
+	class    *plan.Class    // nil where the plan has errors
+	speaker  *track.Speaker // nil there too
+	list     *cues.List     // nil there too
+	folder   string         // of the voice; nothing for the built-in one
+	problems []plan.Problem // of everything so far, sorted
+}
+
+// stem is the plan's file name without folder and ending: the track's name.
+func (j *job) stem() string {
+	base := filepath.Base(strings.TrimPrefix(j.name, samplePrefix))
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}
+
+func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
+	sample, ok := strings.CutPrefix(name, samplePrefix)
+	if !ok {
+		return plan.Load(name)
+	}
+	data, err := samples.Plan(sample)
+	if err != nil {
+		return nil, nil, fmt.Errorf("there is no sample %q; there are %s", sample, strings.Join(samples.Plans(), ", "))
+	}
+	p, found := plan.Read(name, data)
+	return p, found, nil
+}
+
+// load takes a plan as far as a checked list. What is wrong with the plan, its
+// voice or its list is in the job's problems; the error is for what cannot be
+// read at all.
+func load(name string, set *settings) (*job, error) {
+	j := &job{name: name}
+	p, found, err := readPlan(name)
+	if err != nil {
+		return nil, err
+	}
+	j.plan, j.problems = p, found
+	if len(found) > 0 {
+		return j, nil
+	}
+	j.class, found = plan.Unfold(p)
+	j.add(found)
+	book := phrase.English()
+	if err := j.openVoice(set.voice, book); err != nil {
+		return nil, err
+	}
+	if j.speaker == nil {
+		return j, nil
+	}
+	j.list = j.speaker.Schedule(j.class, book)
+	j.add(j.list.Problems)
+	if set.cueList != "" {
+		data, err := os.ReadFile(set.cueList)
+		if err != nil {
+			return nil, err
+		}
+		list, found := edit.Read(set.cueList, data, j.list, j.speaker)
+		j.list = list
+		j.add(found)
+	}
+	j.add(check.List(j.list, j.speaker))
+	j.addFaults()
+	plan.Sort(j.problems)
+	return j, nil
+}
+
+func (j *job) add(found []plan.Problem) { j.problems = append(j.problems, found...) }
+
+// openVoice opens the folder named on the command line, or else in the plan, or
+// else the built-in voice. A folder that is not there, or a voice.yaml that
+// cannot be read, is a problem of the plan.
+func (j *job) openVoice(folder string, book *phrase.Book) error {
+	var files fs.FS = samples.Voice()
+	pos := j.plan.Voice.Pos
+	switch {
+	case folder != "":
+		j.folder = folder
+	case j.plan.Voice.Value != "":
+		j.folder = j.plan.Voice.Value
+		if !filepath.IsAbs(j.folder) {
+			j.folder = filepath.Join(filepath.Dir(j.name), j.folder)
+		}
+	}
+	if j.folder != "" {
+		switch info, err := os.Stat(j.folder); {
+		case err != nil && folder != "":
+			return fmt.Errorf("--voice: %w", err)
+		case err != nil || !info.IsDir():
+			j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: j.plan.File, Pos: pos,
+				Message: fmt.Sprintf("there is no folder %s", j.folder)}})
+			return nil
+		}
+		files = os.DirFS(j.folder)
+	}
+	speaker, err := track.OpenSpeaker(files, book, j.plan.Track)
+	if err != nil {
+		for line := range bytes.Lines([]byte(err.Error())) {
+			j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: j.plan.File, Pos: pos,
+				Message: filepath.Join(j.folder, strings.TrimSpace(string(line)))}})
+		}
+		return nil
+	}
+	j.speaker = speaker
+	return nil
+}
+
+// addFaults warns of recordings that were left out or read with reservations.
+func (j *job) addFaults() {
+	for _, f := range j.speaker.Voice.Faults() {
+		message := f.Message
+		if f.Unusable {
+			message += "; it counts as not recorded"
+		}
+		j.add([]plan.Problem{{Severity: plan.Warning, Kind: "recording", File: filepath.Join(j.folder, f.File), Message: message}})
+	}
+}
+
+// hasErrors reports whether the track must not be made.
+func (j *job) hasErrors() bool { return plan.HasErrors(j.problems) }

@@ -1,0 +1,103 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"cuewright/plan"
+)
+
+// writeFile makes the file at path with what write gives it: beside it first,
+// under its name only when whole. Whatever goes wrong, a file that stood there
+// stays as it was, and nothing else is left.
+func writeFile(path string, write func(*os.File) error) (err error) {
+	mode := os.FileMode(0o644)
+	switch info, err := os.Stat(path); {
+	case err == nil && !info.Mode().IsRegular():
+		return fmt.Errorf("%s is not a file that can be replaced", path)
+	case err == nil:
+		mode = info.Mode().Perm()
+		// A link keeps pointing where it did: the file it names is replaced.
+		if path, err = filepath.EvalSymlinks(path); err != nil {
+			return err
+		}
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".cuewright-*.part")
+	if err != nil {
+		var cause *os.PathError
+		if errors.As(err, &cause) {
+			return fmt.Errorf("cannot write %s: %w", path, cause.Err)
+		}
+		return err
+	}
+	defer func() {
+		if err != nil {
+			f.Close()
+			os.Remove(f.Name())
+		}
+	}()
+	if err := write(f); err != nil {
+		return err
+	}
+	if err := f.Chmod(mode); err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}
+
+// sameFile reports whether two paths lead to one existing file.
+func sameFile(a, b string) bool {
+	x, err1 := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(x, y)
+}
+
+// printProblems writes one line a problem.
+func printProblems(w io.Writer, found []plan.Problem) {
+	for _, p := range found {
+		fmt.Fprintln(w, p)
+	}
+}
+
+// verdict ends a command according to its problems.
+func verdict(found []plan.Problem, strict bool) error {
+	if plan.HasErrors(found) || strict && len(found) > 0 {
+		return errProblems
+	}
+	return nil
+}
+
+// tally counts problems in words: "no problems", "1 error, 2 warnings".
+func tally(found []plan.Problem) string {
+	errors := 0
+	for _, p := range found {
+		if p.Severity == plan.Error {
+			errors++
+		}
+	}
+	text := ""
+	add := func(n int, what string) {
+		if n == 0 {
+			return
+		}
+		if text != "" {
+			text += ", "
+		}
+		text += fmt.Sprintf("%d %s", n, what)
+		if n != 1 {
+			text += "s"
+		}
+	}
+	add(errors, "error")
+	add(len(found)-errors, "warning")
+	if text == "" {
+		return "no problems"
+	}
+	return text
+}

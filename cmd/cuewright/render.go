@@ -1,0 +1,177 @@
+package main
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
+
+	"cuewright/audio/wav"
+	"cuewright/cues/track"
+	"cuewright/plan"
+)
+
+var renderCommand = &command{
+	name:  "render",
+	args:  "PLAN… [-o FILE|DIR] [--cues LIST]",
+	short: "make the tracks of plans",
+	long: `Without -o a track is written to PLAN's name with the ending .wav in the present
+folder. One line a track tells its length, its loudness as heard from two speakers
+(a meter that counts one channel reads a mono file 3 LU lower), its true peak and
+the problems found. A plan with errors makes no track.
+`,
+	options: func(f *flag.FlagSet, s *settings) {
+		voiceOption(f, s)
+		cuesOption(f, s)
+		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
+	},
+	run: runRender,
+}
+
+// A render is one plan's way to a file.
+type render struct {
+	*job
+	path   string
+	report string // the line for standard output
+	err    error
+}
+
+func runRender(c *call) error {
+	if len(c.args) == 0 {
+		return usageError("which plan? Give one or more plan files")
+	}
+	if c.set.cueList != "" && len(c.args) > 1 {
+		return usageError("--cues belongs to one plan")
+	}
+	paths, err := trackPaths(c.args, c.set.output)
+	if err != nil {
+		return err
+	}
+	renders := make([]render, len(c.args))
+	show := newProgress(c.err)
+	// Plans share the processors: a plan a processor, and within it blocks.
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i := range renders {
+		slots <- struct{}{}
+		wait.Go(func() {
+			defer func() { <-slots }()
+			r := &renders[i]
+			r.path = paths[i]
+			r.job, r.err = load(c.args[i], &c.set)
+			if r.err == nil && !r.hasErrors() {
+				r.err = r.make(c, show)
+			}
+		})
+	}
+	wait.Wait()
+	show.clear()
+	var all []plan.Problem
+	for i := range renders {
+		r := &renders[i]
+		if r.err != nil {
+			err = r.err // the last one is as good as any other to end with
+			if len(renders) > 1 {
+				fmt.Fprintf(c.err, "cuewright: %v\n", r.err)
+			}
+			continue
+		}
+		printProblems(c.err, r.problems)
+		all = append(all, r.problems...)
+		if r.report != "" {
+			fmt.Fprintln(c.out, r.report)
+		} else {
+			fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+		}
+	}
+	if err != nil {
+		return err
+	}
+	return verdict(all, false)
+}
+
+// make mixes the track and writes it.
+func (r *render) make(c *call, show *progress) error {
+	if err := r.refuse(r.path); err != nil {
+		return err
+	}
+	show.say("%s: mixing", r.stem())
+	t := track.New(r.list, r.speaker)
+	err := writeFile(r.path, func(f *os.File) error {
+		return t.WriteWAV(watched{f, func() error {
+			return c.ctx.Err()
+		}})
+	})
+	if err != nil {
+		return err
+	}
+	_, length := r.class.Frames()
+	held := ""
+	if t.Level.Held {
+		held = " (held by the peak)"
+	}
+	loudness := "no speech"
+	if !math.IsInf(t.Level.Loudness, 0) {
+		loudness = fmt.Sprintf("%.1f LUFS%s", t.Level.Loudness, held)
+	}
+	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, plan.Minutes(length), loudness, t.Level.Peak, tally(r.problems))
+	return nil
+}
+
+// watched stops writing when the program is asked to end.
+type watched struct {
+	wav.File
+	stop func() error
+}
+
+func (w watched) Write(p []byte) (int, error) {
+	if err := w.stop(); err != nil {
+		return 0, err
+	}
+	return w.File.Write(p)
+}
+
+// refuse guards what the track is made from: an output must not overwrite it.
+func (j *job) refuse(output string) error {
+	if sameFile(output, j.name) {
+		return fmt.Errorf("%s is the plan itself, it will not be overwritten", output)
+	}
+	if j.folder != "" && sameFile(filepath.Dir(output), j.folder) {
+		return fmt.Errorf("%s lies in the voice's folder, where it would count as a recording: choose another", output)
+	}
+	return nil
+}
+
+// trackPaths decides where each plan's track goes, before anything is made.
+func trackPaths(plans []string, output string) ([]string, error) {
+	info, err := os.Stat(output)
+	folder := output != "" && (err == nil && info.IsDir() || os.IsPathSeparator(output[len(output)-1]))
+	switch {
+	case output == "-":
+		return nil, usageError("a track is written to a file: its markers and sizes need one")
+	case output != "" && !folder && len(plans) > 1:
+		return nil, usageError(output + " is one file, but there are several plans: give a folder")
+	case output != "" && !folder:
+		if ext := filepath.Ext(output); !strings.EqualFold(ext, ".wav") {
+			return nil, usageError(fmt.Sprintf("a track is written as .wav, not as %q", ext))
+		}
+		return []string{output}, nil
+	case folder && err != nil:
+		return nil, fmt.Errorf("there is no folder %s", output)
+	}
+	var paths []string
+	taken := map[string]string{}
+	for _, p := range plans {
+		path := filepath.Join(output, (&job{name: p}).stem()+".wav")
+		if other, ok := taken[path]; ok {
+			return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+		}
+		taken[path] = p
+		paths = append(paths, path)
+	}
+	return paths, nil
+}

@@ -1,0 +1,348 @@
+package cues
+
+import (
+	"slices"
+	"time"
+
+	"cuewright/cues/phrase"
+	"cuewright/cues/place"
+	"cuewright/plan"
+	"cuewright/plan/strict"
+)
+
+// tick is the grid on which sentences start, from their segment's start.
+const tick = 50 * time.Millisecond
+
+// Room around sentences.
+const (
+	// breath is the least pause between two sentences. 380 ms is a good one
+	// between sentences of one speaker (measured for this project, median of
+	// English prompts 268 ms, interquartile 225 to 305).
+	breath = 350 * time.Millisecond
+	// beforeCount is the least pause before the first sound of a count.
+	beforeCount = 400 * time.Millisecond
+	// afterTone is the pause after the long tone of a change.
+	afterTone = 150 * time.Millisecond
+	// leadIn keeps the first syllable of a track from being lost.
+	leadIn = 400 * time.Millisecond
+)
+
+// Tolerance is how far what the voice says about the time that remains may be
+// from the truth.
+const Tolerance = time.Second
+
+// points make the weights of calls readable: a call is worth so many points,
+// and being a second away from its best time costs some.
+const points = 1000
+
+// perSecond converts points a second into the placer's cost of a tick.
+func perSecond(p int64) int64 { return p * points * int64(tick) / int64(time.Second) }
+
+// rankCost is what a shorter wording costs.
+const rankCost = 8 * points
+
+// A must call towers over all others together, and each step of its wording
+// over everything but that (calls of a segment number at most place.MaxCalls).
+const (
+	mustValue = int64(1e12)
+	mustRank  = int64(1e9)
+)
+
+// style is how much a kind of call matters and how it minds being moved.
+type style struct{ weight, slope int64 }
+
+var styles = map[Kind]style{
+	Ahead:   {0, 1}, // its weight is mustValue
+	Say:     {100, 4},
+	Safety:  {90, 1},
+	Now:     {80, 6},
+	Last:    {60, 2},
+	Finish:  {60, 2},
+	Set:     {50, 2},
+	Halfway: {50, 3},
+	Left:    {40, 6},
+	Welcome: {40, 1},
+}
+
+// A call is something the coach wants to say in one stretch of time, in one of
+// several wordings.
+type call struct {
+	kind  Kind
+	must  bool
+	after []Kind // kinds that must not come before it
+	pos   strict.Pos
+	ways  []way
+}
+
+// A way is one wording of a call with its window, in time from the stretch's start.
+type way struct {
+	text             string
+	rank             int
+	spoken           Spoken
+	from, to, prefer time.Duration
+}
+
+// A stretch is the time from one change to the next, opening and closing too.
+type stretch struct {
+	segment       int           // -1 for opening and closing
+	start, length time.Duration // start on the class clock
+	// from is when the first sentence may start, after the tone; to is when the
+	// last must end, before the count.
+	from, to time.Duration
+	calls    []call
+}
+
+// add appends a call with those of its ways that fit the stretch at all.
+// It returns false where there is no way to say it.
+func (st *stretch) add(c call) {
+	if len(c.ways) > 0 {
+		st.calls = append(st.calls, c)
+	}
+}
+
+// wordings turns the wordings of a call into ways without windows: those the
+// voice can say, or, where it can say none, the fullest without a name, so that
+// the list is complete when the recordings are. It notes what is missing.
+func (s *scheduler) wordings(kind Kind, key string, pos strict.Pos, slots ...phrase.Slot) []way {
+	var ways []way
+	var unsaid *way
+	var lacking []string
+	for _, w := range s.book.Wordings(key, slots...) {
+		spoken, missing := s.voice.Speak(w.Text)
+		switch {
+		case len(missing) == 0:
+			ways = append(ways, way{text: w.Text, rank: w.Rank, spoken: spoken})
+		case len(w.Names) > 0:
+			s.noteNames(w.Names)
+		case unsaid == nil:
+			unsaid, lacking = &way{text: w.Text, rank: w.Rank, spoken: spoken}, missing
+		}
+	}
+	if len(ways) == 0 && unsaid != nil {
+		if s.noteUnrecorded(kind, unsaid.text, lacking, pos) {
+			ways = append(ways, *unsaid)
+		}
+	}
+	return ways
+}
+
+// window gives every way the same window.
+func window(ways []way, from, to, prefer time.Duration) []way {
+	for i := range ways {
+		ways[i].from, ways[i].to, ways[i].prefer = from, to, prefer
+	}
+	return ways
+}
+
+// truthful narrows a way's window so that the first word of the time it speaks
+// of is heard within Tolerance of that time before the stretch's end, with
+// every take.
+func (st *stretch) truthful(w way, time phrase.Slot, remains time.Duration) way {
+	word := phrase.Find(w.spoken.Words, phrase.Words(time.Text))
+	if word < 0 {
+		return w
+	}
+	heard := w.spoken.When[word]
+	w.from = max(w.from, st.length-remains-Tolerance-heard.From)
+	w.to = min(w.to, st.length-remains+Tolerance-heard.To)
+	return w
+}
+
+// ceilTick and floorTick convert times to ticks.
+func ceilTick(t time.Duration) int { return -floorTick(-t) }
+
+func floorTick(t time.Duration) int {
+	n := t / tick
+	if t%tick < 0 {
+		n--
+	}
+	return int(n)
+}
+
+// solve places the calls of a stretch. placed holds the chosen cues, left the
+// calls that found no room; ok tells whether all must calls were placed.
+func (st *stretch) solve() (placed []Cue, left []call, ok bool) {
+	p := place.Problem{Gap: ceilTick(breath)}
+	for _, c := range st.calls {
+		var pc place.Call
+		for i, other := range st.calls {
+			if slices.Contains(c.after, other.kind) {
+				pc.After = append(pc.After, i)
+			}
+		}
+		style := styles[c.kind]
+		for _, w := range c.ways {
+			value := style.weight*points - int64(w.rank)*rankCost
+			if c.must {
+				value = mustValue - int64(w.rank)*mustRank
+			}
+			length := max(1, ceilTick(w.spoken.Length))
+			pc.Options = append(pc.Options, place.Option{
+				Value:  max(value, points),
+				Length: length,
+				From:   ceilTick(max(w.from, st.from)),
+				To:     min(floorTick(w.to), floorTick(st.to)-length),
+				Prefer: floorTick(w.prefer),
+				Slope:  perSecond(style.slope),
+			})
+		}
+		p.Calls = append(p.Calls, pc)
+	}
+	choices, _ := place.Solve(p)
+	made := map[int]bool{}
+	for _, ch := range choices {
+		c := &st.calls[ch.Call]
+		made[ch.Call] = true
+		w := c.ways[ch.Option]
+		placed = append(placed, Cue{
+			Start: st.start + time.Duration(ch.Start)*tick, Length: w.spoken.Length,
+			Lane: Speech, Kind: c.kind, Text: w.text, Segment: st.segment, Pos: c.pos,
+		})
+	}
+	ok = true
+	for i, c := range st.calls {
+		if !made[i] {
+			left = append(left, c)
+			ok = ok && !c.must
+		}
+	}
+	return placed, left, ok
+}
+
+// time words a length of time for a slot; an empty text drops the wordings that need it.
+func (s *scheduler) time(d time.Duration) phrase.Slot {
+	text, _ := s.book.Time(d)
+	return phrase.Slot{Name: "time", Text: text}
+}
+
+// changeCalls is the warning of the change at the end of a stretch. to is nil
+// at the end of the class, from nil at its start.
+func (s *scheduler) changeCalls(st *stretch, from, to *plan.Segment, pos strict.Pos) {
+	ahead := s.plan.Calls.Ahead.Value
+	key := "ahead"
+	var slots []phrase.Slot
+	switch {
+	case to == nil:
+		key = "end"
+	case from == nil:
+		key = "first"
+		slots = []phrase.Slot{
+			{Name: "effort", Text: to.Effort, Named: true},
+			{Name: "targets", Text: s.book.Change(s.units, nil, to.Target).All},
+		}
+	default:
+		change := s.book.Change(s.units, &from.Target, to.Target)
+		slots = []phrase.Slot{
+			{Name: "effort", Text: to.Effort, Named: true},
+			{Name: "changes", Text: change.Full},
+			{Name: "needed", Text: change.Needed},
+		}
+	}
+	c := call{kind: Ahead, must: true, pos: pos}
+	earliest, prefer := st.length-ahead, st.length-ahead
+	if key == "first" {
+		// However long the opening is, the numbers come when they are dialled in.
+		earliest, prefer = 0, st.length-15*time.Second
+	}
+	for _, w := range window(s.wordings(Ahead, key, pos, slots...), earliest, st.length, prefer) {
+		c.ways = append(c.ways, w)
+	}
+	if key != "first" {
+		for _, seconds := range warnings(ahead) {
+			slot := s.time(seconds)
+			for _, w := range s.wordings(Ahead, key, pos, append(slots, slot)...) {
+				if phrase.Find(w.spoken.Words, phrase.Words(slot.Text)) < 0 {
+					continue // has no time in it, stands above already
+				}
+				w = window([]way{w}, earliest, st.length, prefer)[0]
+				c.ways = append(c.ways, st.truthful(w, slot, seconds))
+			}
+		}
+	}
+	st.add(c)
+}
+
+// warnings are the lengths of time a warning may speak of: whole fives of
+// seconds from 10 s up, and the plan's own.
+func warnings(ahead time.Duration) []time.Duration {
+	list := []time.Duration{ahead}
+	for d := ahead.Truncate(5 * time.Second); d >= 10*time.Second; d -= 5 * time.Second {
+		if d != ahead {
+			list = append(list, d)
+		}
+	}
+	return list
+}
+
+// segmentCalls are the calls of a segment besides the warning of the next.
+func (s *scheduler) segmentCalls(st *stretch, i int) {
+	seg := &s.class.Segments[i]
+	const soon = 5 * time.Second
+
+	length := s.time(seg.Length)
+	key := "now"
+	slots := []phrase.Slot{{Name: "effort", Text: seg.Effort, Named: true}, length}
+	if (i == 0 || s.class.Segments[i-1].Part != seg.Part) && s.parts > 1 {
+		key = "now-part"
+		slots = append(slots, phrase.Slot{Name: "part", Text: s.book.Part(seg.Part)})
+	}
+	st.add(call{kind: Now, pos: seg.Pos, after: []Kind{Ahead, Set, Last, Left},
+		ways: window(s.wordings(Now, key, seg.Pos, slots...), st.from, soon, st.from)})
+
+	if seg.Opens && seg.Sets > 1 {
+		kind, key := Set, "set"
+		if seg.Set == seg.Sets {
+			kind, key = Last, "last"
+		}
+		number, _ := s.book.Cardinal(int64(seg.Set))
+		of, _ := s.book.Cardinal(int64(seg.Sets))
+		ways := s.wordings(kind, key, seg.Pos, phrase.Slot{Name: "set", Text: number}, phrase.Slot{Name: "sets", Text: of})
+		st.add(call{kind: kind, pos: seg.Pos, after: []Kind{Ahead},
+			ways: window(ways, st.from, 2*soon, st.from+2*time.Second)})
+	}
+
+	for _, left := range s.plan.Calls.Left {
+		// Just after the length was told, the time left is no news.
+		if remains := left.Value; seg.Length >= remains+10*time.Second && remains != s.plan.Calls.Ahead.Value {
+			slot := s.time(remains)
+			c := call{kind: Left, pos: seg.Pos}
+			at := st.length - remains
+			for _, w := range window(s.wordings(Left, "left", seg.Pos, slot), at-2*Tolerance, at+Tolerance, at) {
+				c.ways = append(c.ways, st.truthful(w, slot, remains))
+			}
+			st.add(c)
+		}
+	}
+
+	half := s.class.Length / 2
+	if s.class.Length >= 4*time.Minute && half >= seg.Start && half < seg.End() {
+		at := half - seg.Start
+		st.add(call{kind: Halfway, pos: seg.Pos,
+			ways: window(s.wordings(Halfway, "halfway", seg.Pos), at-soon, at+soon, at)})
+	}
+
+	for _, say := range seg.Says {
+		spoken, missing := s.voice.Speak(say.Text)
+		if len(missing) > 0 {
+			s.noteUnrecorded(Say, say.Text, missing, say.Pos)
+		}
+		st.add(call{kind: Say, pos: say.Pos,
+			ways: window([]way{{text: say.Text, spoken: spoken}}, say.At-Tolerance, say.At+Tolerance, say.At)})
+	}
+}
+
+// openingCalls are the welcome and the safety line.
+func (s *scheduler) openingCalls(st *stretch) {
+	pos := s.plan.Class.Pos
+	name := phrase.Slot{Name: "class", Text: s.plan.Class.Value, Named: true}
+	st.add(call{kind: Welcome, pos: pos, after: []Kind{Safety, Ahead},
+		ways: window(s.wordings(Welcome, "welcome", pos, name), st.from, st.to, st.from)})
+	st.add(call{kind: Safety, pos: pos, after: []Kind{Ahead},
+		ways: window(s.wordings(Safety, "safety", pos), st.from, st.to, st.from+2*time.Second)})
+}
+
+// closingCalls is the last sentence.
+func (s *scheduler) closingCalls(st *stretch) {
+	pos := s.plan.Class.Pos
+	st.add(call{kind: Finish, pos: pos, ways: window(s.wordings(Finish, "finish", pos), st.from, st.to, st.from)})
+}

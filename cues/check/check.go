@@ -1,0 +1,295 @@
+// Package check finds what a coach would only find in the middle of a class. It
+// looks at a list of cues as it will be heard and knows nothing of how the list
+// was made, so that it judges an edited list as well as a placed one.
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"cuewright/cues"
+	"cuewright/cues/phrase"
+	"cuewright/plan"
+	"cuewright/plan/strict"
+)
+
+// Limits of the checks.
+const (
+	// early is how far ahead a change is warned of at least. Common practice.
+	early = 10 * time.Second
+	// room is how long a segment lasts at least so that a warning could be early.
+	room = 20 * time.Second
+	// breath is the least pause between two sentences; shorter silences are not
+	// heard as pauses but as closures within a phrase (Campione and Véronis 2002
+	// count pauses of speech from about 200 ms: testdata/reference/speech/values.csv).
+	breath = 200 * time.Millisecond
+)
+
+// List returns everything wrong with a list of cues, sorted.
+func List(l *cues.List, voice cues.Voice) []plan.Problem {
+	c := &checker{l: l, voice: voice, class: l.Class, marks: map[time.Duration]*cues.Cue{}}
+	for i := range l.Cues {
+		cue := &l.Cues[i]
+		c.sounds = append(c.sounds, cue)
+		if cue.Lane == cues.CountLane {
+			c.marks[cue.Mark] = cue
+		}
+	}
+	slices.SortStableFunc(c.sounds, func(a, b *cues.Cue) int { return cmp.Compare(a.Start, b.Start) })
+	c.overlaps()
+	c.cutOff()
+	c.changes()
+	c.truth()
+	c.gaps()
+	plan.Sort(c.problems)
+	return c.problems
+}
+
+type checker struct {
+	l        *cues.List
+	voice    cues.Voice
+	class    *plan.Class
+	sounds   []*cues.Cue                 // by the start of their sound
+	marks    map[time.Duration]*cues.Cue // the count, by the second it counts
+	problems []plan.Problem
+}
+
+func (c *checker) report(s plan.Severity, kind string, file string, pos strict.Pos, at time.Duration, format string, args ...any) {
+	c.problems = append(c.problems, plan.Problem{Severity: s, Kind: kind, File: file, Pos: pos,
+		Timed: true, At: at, Message: fmt.Sprintf(format, args...)})
+}
+
+// about reports a problem of one cue.
+func (c *checker) about(cue *cues.Cue, s plan.Severity, kind, format string, args ...any) {
+	c.report(s, kind, cue.File, cue.Pos, cue.Start, format, args...)
+}
+
+// seconds writes a length for messages.
+func seconds(d time.Duration) string { return fmt.Sprintf("%.2f s", d.Seconds()) }
+
+// name is how a message speaks of a cue.
+func name(cue *cues.Cue) string {
+	switch {
+	case cue.Lane == cues.Speech:
+		return strconv.Quote(cue.Text)
+	case cue.Long:
+		return "the mark of the change"
+	}
+	return "the count of " + strconv.Quote(cue.Text)
+}
+
+// overlaps finds sounds that share time, and sentences with no breath between.
+func (c *checker) overlaps() {
+	var before *cues.Cue // the one that ends last so far
+	for _, cue := range c.sounds {
+		if before != nil {
+			switch pause := cue.Start - before.End(); {
+			case pause < 0:
+				shared := min(-pause, cue.Length)
+				c.about(cue, plan.Error, "overlap", "%s and %s share %s", name(before), name(cue), seconds(shared))
+			case pause < breath && before.Lane == cues.Speech && cue.Lane == cues.Speech:
+				c.about(cue, plan.Warning, "crowded", "only %s between %s and %s", seconds(pause), name(before), name(cue))
+			}
+		}
+		if before == nil || cue.End() > before.End() {
+			before = cue
+		}
+	}
+}
+
+// walls are the class times of all changes: each segment's start, and the end.
+func (c *checker) walls() []time.Duration {
+	var walls []time.Duration
+	for _, s := range c.class.Segments {
+		walls = append(walls, s.Start)
+	}
+	return append(walls, c.class.Length)
+}
+
+// cutOff finds sentences that run across a change or out of the track.
+func (c *checker) cutOff() {
+	walls := c.walls()
+	for i := range c.l.Cues {
+		cue := &c.l.Cues[i]
+		if cue.Lane != cues.Speech {
+			continue
+		}
+		k, _ := slices.BinarySearch(walls, cue.Start+1)
+		switch end := c.class.Length + c.class.Closing; {
+		case k < len(walls) && cue.End() > walls[k]:
+			c.about(cue, plan.Error, "cut-off", "%s runs %s across the change at %s", name(cue), seconds(cue.End()-walls[k]), plan.Clock(walls[k]))
+		case cue.End() > end:
+			c.about(cue, plan.Error, "cut-off", "%s runs %s past the end of the track", name(cue), seconds(cue.End()-end))
+		case cue.Start < -c.class.Opening:
+			c.about(cue, plan.Error, "cut-off", "%s starts %s before the track does", name(cue), seconds(-c.class.Opening-cue.Start))
+		}
+	}
+}
+
+// changes looks at every change: is it warned of, in time, and counted?
+func (c *checker) changes() {
+	walls := c.walls()
+	for i, at := range walls {
+		before := -c.class.Opening
+		if i > 0 {
+			before = walls[i-1]
+		}
+		counted, first := c.counted(at, before)
+		c.warned(i, before, at, first)
+		place := c.segment(i)
+		want := min(c.class.Plan.Calls.Count.From.Value, 3)
+		if counted < want {
+			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s: %s of the %d seconds before it are counted, at least %d should be",
+				c.describe(i), number(counted), c.class.Plan.Calls.Count.From.Value, want)
+		}
+	}
+}
+
+func number(n int) string {
+	if n <= 0 {
+		return "none"
+	}
+	return fmt.Sprint(n)
+}
+
+// segment is where the plan speaks of change i.
+func (c *checker) segment(i int) strict.Pos {
+	return c.class.Segments[min(i, len(c.class.Segments)-1)].Pos
+}
+
+// describe names change i for a message.
+func (c *checker) describe(i int) string {
+	n := len(c.class.Segments)
+	if i == n {
+		return "the end of the class"
+	}
+	what := "segment"
+	if e := c.class.Segments[i].Effort; e != "" {
+		what = strconv.Quote(e)
+	}
+	return fmt.Sprintf("the change to %s (segment %d of %d)", what, i+1, n)
+}
+
+// counted returns how many seconds before the change at time at are counted
+// without a hole, and when the first of them sounds. Without a mark on the
+// change itself nothing is counted, and the result is negative.
+func (c *checker) counted(at, after time.Duration) (n int, first time.Duration) {
+	first = at
+	if c.marks[at] == nil {
+		return -1, at
+	}
+	for k := 1; ; k++ {
+		m := at - time.Duration(k)*time.Second
+		if c.marks[m] == nil || m <= after || c.marks[m].Long {
+			return k - 1, first
+		}
+		first = c.marks[m].Start
+	}
+}
+
+// warned looks for everything that changes at change i in the sentences that
+// are wholly spoken between the change before and the count.
+func (c *checker) warned(i int, before, at, count time.Duration) {
+	var heard []*cues.Cue
+	k, _ := slices.BinarySearchFunc(c.sounds, before, func(cue *cues.Cue, t time.Duration) int { return cmp.Compare(cue.Start, t) })
+	for ; k < len(c.sounds) && c.sounds[k].Start < count; k++ {
+		if cue := c.sounds[k]; cue.Lane == cues.Speech && cue.End() <= count {
+			heard = append(heard, cue)
+		}
+	}
+	segments := c.class.Segments
+	var needed []string
+	if i < len(segments) {
+		var from *plan.Target
+		if i > 0 {
+			from = &segments[i-1].Target
+		}
+		needed = c.l.Book.Change(c.class.Plan.In(), from, segments[i].Target).Parts
+	}
+	var missing []string
+	for _, part := range needed {
+		if !slices.ContainsFunc(heard, func(cue *cues.Cue) bool {
+			return phrase.Find(phrase.Words(cue.Text), phrase.Words(part)) >= 0
+		}) {
+			missing = append(missing, part)
+		}
+	}
+	ahead := slices.IndexFunc(heard, func(cue *cues.Cue) bool { return cue.Kind == cues.Ahead })
+	switch {
+	case len(missing) > 0:
+		c.report(plan.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s: %s not spoken between the change before and the count",
+			c.describe(i), quoteAll(missing))
+	case i == len(segments) && ahead < 0:
+		c.report(plan.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s is not warned of before the count", c.describe(i))
+	case ahead >= 0 && at-heard[ahead].Start < early && at-before >= room:
+		c.about(heard[ahead], plan.Warning, "late", "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
+	}
+}
+
+func quoteAll(texts []string) string {
+	out := ""
+	for i, t := range texts {
+		if i > 0 {
+			out += " and "
+		}
+		out += strconv.Quote(t)
+	}
+	if len(texts) > 1 {
+		return out + " are"
+	}
+	return out + " is"
+}
+
+// truth compares what is said about the time that remains with the time that
+// remains when it is heard.
+func (c *checker) truth() {
+	walls := c.walls()
+	for i := range c.l.Cues {
+		cue := &c.l.Cues[i]
+		if cue.Kind != cues.Ahead && cue.Kind != cues.Left {
+			continue
+		}
+		spoken, _ := c.voice.Speak(cue.Text)
+		said, word, ok := c.l.Book.TimeIn(spoken.Words)
+		if !ok {
+			continue
+		}
+		k, _ := slices.BinarySearch(walls, cue.Start+1)
+		if k == len(walls) {
+			continue // after the end: cut-off or nothing to be true about
+		}
+		for _, heard := range []time.Duration{spoken.When[word].From, spoken.When[word].To} {
+			remains := walls[k] - cue.Start - heard
+			if off := remains - said; off > cues.Tolerance || off < -cues.Tolerance {
+				c.about(cue, plan.Error, "untrue", "%s is heard %s before the change", name(cue), seconds(remains))
+				break
+			}
+		}
+	}
+}
+
+// gaps finds stretches in which neither speech nor count is heard for too long.
+func (c *checker) gaps() {
+	quiet := c.class.Plan.Calls.Quiet.Value
+	since := -c.class.Opening
+	look := func(until time.Duration) {
+		if until-since > quiet {
+			pos := c.class.Plan.Class.Pos
+			for i := range c.class.Segments {
+				if s := &c.class.Segments[i]; s.Start <= since && since < s.End() {
+					pos = s.Pos
+				}
+			}
+			c.report(plan.Warning, "gap", c.class.Plan.File, pos, since, "nothing is said for %s, more than %s (quiet)",
+				plan.Minutes((until - since).Round(100*time.Millisecond)), plan.Brief(quiet))
+		}
+	}
+	for _, cue := range c.sounds {
+		look(cue.Start)
+		since = max(since, cue.End())
+	}
+	look(c.class.Length + c.class.Closing)
+}

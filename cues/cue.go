@@ -1,0 +1,117 @@
+// Package cues decides what is called when: it joins a class with a voice's
+// sentence lengths into a list of cues, each at its time.
+//
+// Changes of segment are walls that no sentence crosses, so every segment is
+// placed by itself, given what the one before left behind.
+package cues
+
+import (
+	"time"
+
+	"cuewright/cues/phrase"
+	"cuewright/plan"
+	"cuewright/plan/strict"
+)
+
+// A Lane is where a cue sounds. Clicks are derived from the segments and stand
+// in no list.
+type Lane string
+
+// The lanes of a list.
+const (
+	Speech    Lane = "speech"
+	CountLane Lane = "count"
+)
+
+// A Kind tells why a cue is there.
+type Kind string
+
+// The kinds of cues.
+const (
+	Count    Kind = "count"    // the seconds to a change, and the mark on it
+	Ahead    Kind = "ahead"    // the warning of the next change
+	Now      Kind = "now"      // what has begun, and for how long
+	Left     Kind = "left"     // the time left in a segment
+	Set      Kind = "set"      // which set begins
+	Last     Kind = "last"     // the last set begins
+	Halfway  Kind = "halfway"  // half of the class is done
+	Say      Kind = "say"      // a sentence of the plan
+	Reminder Kind = "reminder" // form or breath, where there is room
+	Welcome  Kind = "welcome"
+	Safety   Kind = "safety"
+	Finish   Kind = "finish"
+)
+
+// Kinds lists every kind in the order of its weight.
+var Kinds = []Kind{Count, Ahead, Now, Say, Safety, Left, Set, Last, Halfway, Welcome, Finish, Reminder}
+
+// A Cue is one sound of the coach: a sentence, or one second of a count.
+type Cue struct {
+	// Start is the class time of its first sound, Length how long it sounds.
+	Start, Length time.Duration
+	Lane          Lane
+	Kind          Kind
+	Text          string
+	// Clips are the recordings it is spoken with, in order; none for a beep.
+	Clips []string
+	// Segment is the index of the segment it belongs to, -1 in opening and closing.
+	Segment int
+	// Mark is, for a cue of the count, the second it counts, where its beep
+	// starts; Long tells the mark on the change itself.
+	Mark time.Duration
+	Long bool
+	// File and Pos tell where it comes from, in the plan or in an edited list.
+	File string
+	Pos  strict.Pos
+}
+
+// End is the class time at which the cue is over.
+func (c *Cue) End() time.Duration { return c.Start + c.Length }
+
+// A List is every cue of a class in the order of their starts.
+type List struct {
+	Class *plan.Class
+	Book  *phrase.Book
+	Cues  []Cue
+	// Problems are those found while the list was made.
+	Problems []plan.Problem
+}
+
+// The lengths of the count's tones, as in the hourly time signal: five pips of
+// a tenth of a second and one of half a second, which starts on the hour
+// (testdata/reference/time_signal).
+const (
+	ShortTone = 100 * time.Millisecond
+	LongTone  = 500 * time.Millisecond
+)
+
+// A Voice tells how long a sentence takes and speaks it.
+type Voice interface {
+	// Speak measures a text. missing lists the words it has no recording for;
+	// the lengths are then estimates.
+	Speak(text string) (s Spoken, missing []string)
+	// Perform chooses the recordings a text is spoken with, taking turns among
+	// the takes of a recording. It is called in the order of the sounds.
+	Perform(text string) Performance
+}
+
+// Spoken is how long a sentence takes at most, whichever takes are used.
+type Spoken struct {
+	Length time.Duration
+	// Words are the words of the text in their order, and When tells for each
+	// when it begins, from the sentence's start.
+	Words []string
+	When  []Span
+	// Beat is the latest moment at which the beat of the first recording falls.
+	Beat time.Duration
+}
+
+// A Span is an earliest and a latest time, over the takes that may be used.
+type Span struct{ From, To time.Duration }
+
+// A Performance is a sentence with its takes chosen.
+type Performance struct {
+	Length time.Duration
+	Beat   time.Duration // when the beat of its first recording falls
+	Clips  []string
+}

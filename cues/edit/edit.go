@@ -1,0 +1,204 @@
+// Package edit reads a list of cues back from the CSV form in which it went out,
+// as a spreadsheet left it.
+package edit
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math/big"
+	"slices"
+	"strings"
+	"time"
+
+	"cuewright/cues"
+	"cuewright/cues/export"
+	"cuewright/plan"
+	"cuewright/plan/strict"
+)
+
+// maxSize bounds a list in bytes; 10,000 segments take about a third of it.
+const maxSize = 16 << 20
+
+// Read reads a list for the class of own, the plan's own list. A row that stands
+// in own unchanged keeps its exact time and recordings; any other is spoken anew
+// by the voice. The end and clock of a row are not read: how long a sentence
+// takes is the voice's to say. Problems are all errors of the file.
+func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []plan.Problem) {
+	r := reader{file: file, own: own, voice: voice, list: &cues.List{Class: own.Class, Book: own.Book}}
+	if len(data) > maxSize {
+		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has %d bytes, at most %d are read", len(data), maxSize)
+		return r.list, r.problems
+	}
+	r.rows(bytes.TrimPrefix(data, []byte("\ufeff")))
+	slices.SortStableFunc(r.list.Cues, func(a, b cues.Cue) int { return cmp.Compare(a.Start, b.Start) })
+	plan.Sort(r.problems)
+	return r.list, r.problems
+}
+
+type reader struct {
+	file     string
+	own      *cues.List
+	voice    cues.Voice
+	list     *cues.List
+	problems []plan.Problem
+}
+
+func (r *reader) bad(pos strict.Pos, format string, args ...any) {
+	r.problems = append(r.problems, plan.Problem{Severity: plan.Error, Kind: "list", File: r.file, Pos: pos,
+		Message: fmt.Sprintf(format, args...)})
+}
+
+// key is what tells rows apart.
+type key struct {
+	start            string // as written by export
+	lane, kind, text string
+}
+
+func (r *reader) rows(data []byte) {
+	rows := csv.NewReader(bytes.NewReader(data))
+	rows.FieldsPerRecord = -1
+	rows.LazyQuotes = true
+	head, _, _ := bytes.Cut(data, []byte("\n"))
+	if bytes.Count(head, []byte(";")) > bytes.Count(head, []byte(",")) {
+		rows.Comma = ';'
+	} else if bytes.Count(head, []byte("\t")) > bytes.Count(head, []byte(",")) {
+		rows.Comma = '\t'
+	}
+	titles, err := rows.Read()
+	if err != nil {
+		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has no first line with the columns %s", strings.Join(export.Columns, ","))
+		return
+	}
+	column := map[string]int{}
+	for i, t := range titles {
+		column[strings.ToLower(strings.TrimSpace(t))] = i
+	}
+	for _, want := range []string{"start", "lane", "kind", "text"} {
+		if _, ok := column[want]; !ok {
+			r.bad(strict.Pos{Line: 1, Column: 1}, "there is no column %q; the columns are %s", want, strings.Join(export.Columns, ","))
+		}
+	}
+	if len(r.problems) > 0 {
+		return
+	}
+	unchanged := map[key][]*cues.Cue{}
+	for i := range r.own.Cues {
+		c := &r.own.Cues[i]
+		from, _ := export.Milliseconds(r.own, c)
+		k := key{export.Seconds(from), string(c.Lane), string(c.Kind), c.Text}
+		unchanged[k] = append(unchanged[k], c)
+	}
+	for {
+		row, err := rows.Read()
+		if errors.Is(err, io.EOF) {
+			return
+		}
+		if err != nil {
+			var at *csv.ParseError
+			if errors.As(err, &at) {
+				r.bad(strict.Pos{Line: at.Line, Column: at.Column}, "not readable as CSV: %v", at.Err)
+			}
+			return
+		}
+		if len(strings.TrimSpace(strings.Join(row, ""))) == 0 {
+			continue
+		}
+		get := func(name string) (string, strict.Pos) {
+			i := column[name]
+			if i >= len(row) {
+				line, _ := rows.FieldPos(0)
+				return "", strict.Pos{Line: line, Column: 1}
+			}
+			line, col := rows.FieldPos(i)
+			return strings.TrimSpace(row[i]), strict.Pos{Line: line, Column: col}
+		}
+		r.row(get, unchanged)
+	}
+}
+
+// row appends the cue of one row, or says what is wrong with it.
+func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]*cues.Cue) {
+	start, startPos := get("start")
+	lane, lanePos := get("lane")
+	kind, kindPos := get("kind")
+	text, textPos := get("text")
+	at, ok := milliseconds(start)
+	bad := len(r.problems)
+	if !ok {
+		r.bad(startPos, "%q is no time: seconds of the track like 12.350 are accepted", start)
+	}
+	lanes := []string{string(cues.Speech), string(cues.CountLane)}
+	if !slices.Contains(lanes, lane) {
+		r.bad(lanePos, "there is no lane %q%s", lane, strict.Accepted(lane, lanes))
+	}
+	var kinds []string
+	for _, k := range cues.Kinds {
+		kinds = append(kinds, string(k))
+	}
+	switch {
+	case !slices.Contains(kinds, kind):
+		r.bad(kindPos, "there is no kind %q%s", kind, strict.Accepted(kind, kinds))
+	case (kind == string(cues.Count)) != (lane == string(cues.CountLane)):
+		r.bad(kindPos, "the kind count belongs in the lane count, and nothing else does")
+	}
+	if text == "" {
+		r.bad(textPos, "the text is empty: remove the row, or say what is spoken")
+	}
+	if len(r.problems) > bad {
+		return
+	}
+	k := key{export.Seconds(at), lane, kind, text}
+	if same := unchanged[k]; len(same) > 0 {
+		unchanged[k] = same[1:]
+		c := *same[0]
+		c.File, c.Pos = r.file, startPos
+		r.list.Cues = append(r.list.Cues, c)
+		return
+	}
+	opening := r.own.Class.Opening
+	c := cues.Cue{Start: time.Duration(at)*time.Millisecond - opening, Lane: cues.Lane(lane), Kind: cues.Kind(kind), Text: text,
+		File: r.file, Pos: startPos, Segment: r.segment(time.Duration(at)*time.Millisecond - opening)}
+	if _, missing := r.voice.Speak(text); len(missing) > 0 && c.Lane == cues.Speech {
+		r.problems = append(r.problems, plan.Problem{Severity: plan.Error, Kind: "unrecorded", File: r.file, Pos: textPos, Timed: true, At: c.Start,
+			Message: fmt.Sprintf("the voice cannot say %q, not recorded: %q", text, missing)})
+	}
+	if c.Lane == cues.CountLane {
+		c.Mark = c.Start
+		c.Long = text == r.own.Book.Mark()
+	}
+	cues.PerformCue(&c, r.own.Class.Plan, r.voice)
+	r.list.Cues = append(r.list.Cues, c)
+}
+
+// segment is the index of the segment at a class time, -1 outside.
+func (r *reader) segment(t time.Duration) int {
+	for i := range r.own.Class.Segments {
+		if s := &r.own.Class.Segments[i]; t >= s.Start && t < s.End() {
+			return i
+		}
+	}
+	return -1
+}
+
+// milliseconds reads decimal seconds, with a point or a comma, to the nearest
+// millisecond.
+func milliseconds(s string) (int64, bool) {
+	s = strings.Replace(s, ",", ".", 1)
+	if s == "" || len(s) > 20 || strings.Trim(s, "0123456789.") != "" {
+		return 0, false
+	}
+	x, ok := new(big.Rat).SetString(s)
+	if !ok {
+		return 0, false
+	}
+	x.Mul(x, big.NewRat(1000, 1)).Add(x, big.NewRat(1, 2))
+	ms := new(big.Int).Quo(x.Num(), x.Denom())
+	if !ms.IsInt64() || ms.Int64() > 24*3600*1000 {
+		return 0, false
+	}
+	return ms.Int64(), true
+}

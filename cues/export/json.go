@@ -1,0 +1,130 @@
+// Package export writes lists of cues for machines, spreadsheets, players and
+// the eye. All times are those of the track's frames.
+package export
+
+import (
+	"encoding/json"
+	"io"
+
+	"cuewright/audio"
+	"cuewright/cues"
+	"cuewright/plan"
+)
+
+// A Document is the stable JSON form of a class and its cues; the schema in
+// testdata/list.schema.json describes it.
+type Document struct {
+	Class    string    `json:"class"`
+	Level    string    `json:"level"`
+	Rate     int       `json:"rate"`   // frames per second
+	Frames   int64     `json:"frames"` // of the whole track
+	Segments []Segment `json:"segments"`
+	Cues     []Cue     `json:"cues"`
+	Problems []Problem `json:"problems"`
+}
+
+// A Segment of a Document. Start and End are frames of the track, End the first
+// one after. Paces stand as seconds.
+type Segment struct {
+	Start   int64     `json:"start"`
+	End     int64     `json:"end"`
+	Part    plan.Part `json:"part"`
+	Effort  string    `json:"effort"`
+	Set     int       `json:"set"`  // from 1, 0 outside sets
+	Sets    int       `json:"sets"` // 0 outside
+	Speed   []float64 `json:"speed"`
+	Unit    string    `json:"unit"`
+	Incline float64   `json:"incline"` // percent, 0 also where the plan gives none
+	Cadence float64   `json:"cadence"` // steps a minute, 0 where the plan gives none
+}
+
+// A Cue of a Document. Segment is -1 in opening and closing.
+type Cue struct {
+	Start   int64     `json:"start"`
+	End     int64     `json:"end"`
+	Lane    cues.Lane `json:"lane"`
+	Kind    cues.Kind `json:"kind"`
+	Text    string    `json:"text"`
+	Clips   []string  `json:"clips"`
+	Segment int       `json:"segment"`
+	Line    int       `json:"line"`
+}
+
+// A Problem of a Document. At is a frame of the track, -1 for what has no time.
+type Problem struct {
+	Severity plan.Severity `json:"severity"`
+	Kind     string        `json:"kind"`
+	At       int64         `json:"at"`
+	File     string        `json:"file"`
+	Line     int           `json:"line"`   // 0 for the file as a whole
+	Column   int           `json:"column"` // in characters, 0 for the file as a whole
+	Message  string        `json:"message"`
+}
+
+// Describe makes the Document of a list.
+func Describe(l *cues.List, problems []plan.Problem) Document {
+	c := l.Class
+	rate := audio.Rate(c.Plan.Track.Rate.Value)
+	start, length := c.Frames()
+	d := Document{Class: c.Plan.Class.Value, Rate: int(rate), Frames: rate.Frame(length),
+		Segments: []Segment{}, Cues: []Cue{}, Problems: Problems(problems, c)}
+	u := c.Plan.In()
+	for i := range c.Segments {
+		s := &c.Segments[i]
+		speeds := []float64{number(u, s.Target.Speed.Low)}
+		if !s.Target.Speed.Single() {
+			speeds = append(speeds, number(u, s.Target.Speed.High))
+		}
+		d.Segments = append(d.Segments, Segment{
+			Start: rate.Frame(start + s.Start), End: rate.Frame(start + s.End()),
+			Part: s.Part, Effort: s.Effort, Set: s.Set, Sets: s.Sets,
+			Speed: speeds, Unit: string(u), Incline: float64(s.Target.Incline) / 10, Cadence: float64(s.Target.Cadence) / 10,
+		})
+	}
+	for i := range l.Cues {
+		q := &l.Cues[i]
+		clips := q.Clips
+		if clips == nil {
+			clips = []string{}
+		}
+		d.Cues = append(d.Cues, Cue{Start: rate.Frame(start + q.Start), End: rate.Frame(start + q.End()),
+			Lane: q.Lane, Kind: q.Kind, Text: q.Text, Clips: clips, Segment: q.Segment, Line: q.Pos.Line})
+	}
+	return d
+}
+
+func number(u plan.Units, s plan.Speed) float64 {
+	if u.Pace() {
+		return float64(s)
+	}
+	return float64(s) / 10
+}
+
+// Problems makes the JSON form of problems; c is nil where the plan could not
+// be unfolded, and no problem has a time then.
+func Problems(problems []plan.Problem, c *plan.Class) []Problem {
+	out := []Problem{}
+	for _, p := range problems {
+		q := Problem{Severity: p.Severity, Kind: p.Kind, At: -1, File: p.File, Line: p.Line, Column: p.Column, Message: p.Message}
+		if p.Timed && c != nil {
+			start, _ := c.Frames()
+			q.At = audio.Rate(c.Plan.Track.Rate.Value).Frame(start + p.At)
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// JSON writes the Document of a list.
+func JSON(w io.Writer, l *cues.List, problems []plan.Problem) error {
+	return Encode(w, Describe(l, problems))
+}
+
+// Encode writes v as indented JSON, with text as it is spoken rather than
+// escaped for web pages.
+func Encode(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(v)
+}

@@ -1,0 +1,141 @@
+// Package track makes a list of cues audible: it joins cues, voice and audio to
+// samples and writes them to a file.
+package track
+
+import (
+	"io/fs"
+	"strings"
+	"time"
+
+	"cuewright/audio"
+	"cuewright/audio/voice"
+	"cuewright/cues"
+	"cuewright/cues/phrase"
+	"cuewright/plan"
+)
+
+// unrecordedWord is how long a word without a recording is taken to last. Read
+// speech has some 150 words a minute (testdata/reference/speech/values.csv).
+const unrecordedWord = 400 * time.Millisecond
+
+// A Speaker is a voice that speaks the sentences of a book: the [cues.Voice] of
+// a folder of recordings. It is not safe for concurrent use.
+type Speaker struct {
+	Voice *voice.Voice
+	rate  audio.Rate
+	said  map[string]saying
+	turn  map[string]int // the next take of a recording's text
+	// performed holds the recordings of what was performed, by text and clips.
+	performed map[string][]voice.Placed
+}
+
+type saying struct {
+	sentence voice.Sentence
+	spoken   cues.Spoken
+	missing  []string
+}
+
+// OpenSpeaker opens a folder of recordings for a plan's track. The errors are
+// those of voice.Open.
+func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track) (*Speaker, error) {
+	rate := audio.Rate(t.Rate.Value)
+	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords()})
+	if err != nil {
+		return nil, err
+	}
+	return &Speaker{Voice: v, rate: rate, said: map[string]saying{}, turn: map[string]int{},
+		performed: map[string][]voice.Placed{}}, nil
+}
+
+// Speak measures a text.
+func (s *Speaker) Speak(text string) (cues.Spoken, []string) {
+	said, ok := s.said[text]
+	if !ok {
+		said = s.measure(text)
+		s.said[text] = said
+	}
+	return said.spoken, said.missing
+}
+
+func (s *Speaker) measure(text string) saying {
+	sentence, missing := s.Voice.Speak(text)
+	words := voice.Words(text)
+	out := saying{sentence: sentence, missing: missing}
+	out.spoken.Words = words
+	if len(missing) > 0 || len(words) == 0 {
+		out.spoken.Length = unrecordedWord * time.Duration(max(1, len(words)))
+		for i := range words {
+			at := unrecordedWord * time.Duration(i)
+			out.spoken.When = append(out.spoken.When, cues.Span{From: at, To: at})
+		}
+		if len(words) == 0 {
+			out.missing = []string{text} // nothing a recording could be called
+		}
+		return out
+	}
+	out.spoken.Length = sentence.Length
+	for _, w := range sentence.Words {
+		out.spoken.When = append(out.spoken.When, cues.Span{From: w.Earliest, To: w.Latest})
+	}
+	for take := range sentence.Parts[0].Takes {
+		first := s.Voice.Lay(sentence, func(part string, takes int) int { return min(take, takes-1) })[0]
+		out.spoken.Beat = max(out.spoken.Beat, s.rate.Length(first.Clip.Beat))
+	}
+	return out
+}
+
+// Perform speaks a text with the takes whose turn it is. A text that cannot be
+// said takes its estimated time and has no clips.
+func (s *Speaker) Perform(text string) cues.Performance {
+	spoken, missing := s.Speak(text)
+	if len(missing) > 0 {
+		return cues.Performance{Length: spoken.Length}
+	}
+	placed := s.Voice.Lay(s.said[text].sentence, func(part string, takes int) int {
+		take := s.turn[part] % takes
+		s.turn[part]++
+		return take
+	})
+	var p cues.Performance
+	for _, x := range placed {
+		p.Length = max(p.Length, s.rate.Length(x.Offset+int64(len(x.Clip.Samples))))
+		p.Clips = append(p.Clips, x.Clip.File)
+	}
+	p.Beat = s.rate.Length(placed[0].Clip.Beat)
+	s.performed[performance(text, p.Clips)] = placed
+	return p
+}
+
+func performance(text string, clips []string) string {
+	return text + "\x00" + strings.Join(clips, "\x00")
+}
+
+// Schedule makes the list of cues of a class in this voice. It first asks for
+// everything the class might say, to open those recordings side by side.
+func (s *Speaker) Schedule(c *plan.Class, book *phrase.Book) *cues.List {
+	var asked wishes
+	cues.Schedule(c, book, &asked)
+	s.Voice.Prepare(asked.texts)
+	clear(s.turn)
+	return cues.Schedule(c, book, s)
+}
+
+// wishes is a voice that says anything and remembers what it was asked for.
+type wishes struct {
+	texts []string
+	seen  map[string]bool
+}
+
+func (w *wishes) Speak(text string) (cues.Spoken, []string) {
+	if w.seen == nil {
+		w.seen = map[string]bool{}
+	}
+	if !w.seen[text] {
+		w.seen[text] = true
+		w.texts = append(w.texts, text)
+	}
+	words := voice.Words(text)
+	return cues.Spoken{Length: unrecordedWord * time.Duration(max(1, len(words))), Words: words, When: make([]cues.Span, len(words))}, nil
+}
+
+func (w *wishes) Perform(string) cues.Performance { return cues.Performance{} }

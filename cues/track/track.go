@@ -1,0 +1,168 @@
+package track
+
+import (
+	"fmt"
+	"math"
+
+	"cuewright/audio"
+	"cuewright/audio/loudness"
+	"cuewright/audio/mix"
+	"cuewright/audio/voice"
+	"cuewright/audio/wav"
+	"cuewright/cues"
+	"cuewright/plan"
+)
+
+// Levels of what is no speech, in LU of the loudest 400 ms relative to the
+// voice's; the click's is the plan's.
+const toneLevel = -6.0 // the tones of the count. Common practice: heard, not feared
+
+// tone is the pitch of the count, that of the hourly time signal
+// (testdata/reference/time_signal).
+const tone = 1000.0
+
+// clickDuck is how far the click goes down under speech, in dB. Two partials of
+// the click stay at least 13 dB over speech in their band nine tenths of the
+// time at this level (measured for this project).
+const clickDuck = -4.0
+
+// A Track is a class as sound, not yet written.
+type Track struct {
+	Rate audio.Rate
+	Mix  *mix.Mix
+	// Level is what the mix was brought to.
+	Level mix.Level
+	plan  *plan.Plan
+	list  *cues.List
+}
+
+// New mixes a list whose cues the speaker has performed.
+func New(l *cues.List, s *Speaker) *Track {
+	t := &Track{Rate: s.rate, plan: l.Class.Plan, list: l}
+	start, length := l.Class.Frames()
+	frame := func(c *cues.Cue) int64 { return t.Rate.Frame(start + c.Start) }
+	var spoken []mix.Span
+	events := t.tones()
+	for i := range l.Cues {
+		c := &l.Cues[i]
+		if len(c.Clips) == 0 {
+			continue
+		}
+		at := frame(c)
+		placed := s.performed[performance(c.Text, c.Clips)]
+		if c.Lane == cues.CountLane {
+			// The beat falls on the frame of the mark itself, whatever rounding did
+			// to the start of the sound.
+			at = t.Rate.Frame(start+c.Mark) - placed[0].Clip.Beat
+		}
+		end := at
+		for _, p := range placed {
+			events = append(events, mix.Event{At: at + p.Offset, Samples: p.Clip.Samples, Gain: 1})
+			end = max(end, at+p.Offset+int64(len(p.Clip.Samples)))
+		}
+		if c.Lane == cues.Speech {
+			spoken = append(spoken, mix.Span{From: at, To: end})
+		}
+	}
+	events = append(events, t.clicks(spoken)...)
+	t.Mix = mix.New(t.Rate.Frame(length), events)
+	p := t.plan.Track
+	t.Level = t.Mix.Measure(t.Rate, spoken, voice.Level+twoSpeakers,
+		mix.Target{Loudness: float64(p.Loudness.Value) / 10, Peak: float64(p.Peak.Value) / 10})
+	return t
+}
+
+// twoSpeakers is what a sound gains by coming from two speakers, in LU: 10·log10 2.
+var twoSpeakers = 10 * math.Log10(2)
+
+// levelled returns the gain that brings the loudest 400 ms of s to a level in
+// LU relative to the voice's.
+func levelled(s audio.Sound, relative float64) float32 {
+	const window = 400_000_000
+	return float32(math.Pow(10, (voice.Level+relative-loudness.MaxWindow(s, window))/20))
+}
+
+// tones are the beeps of the count. All have the level at which the long one
+// reaches toneLevel.
+func (t *Track) tones() []mix.Event {
+	short, long := audio.Beep(t.Rate, tone, cues.ShortTone), audio.Beep(t.Rate, tone, cues.LongTone)
+	gain := levelled(long, toneLevel)
+	words := t.plan.Calls.Count.With.Value == "words"
+	start, _ := t.list.Class.Frames()
+	var events []mix.Event
+	for i := range t.list.Cues {
+		c := &t.list.Cues[i]
+		if c.Lane != cues.CountLane || (words && !c.Long) {
+			continue
+		}
+		sound := short
+		if c.Long {
+			sound = long
+		}
+		events = append(events, mix.Event{At: t.Rate.Frame(start + c.Mark), Samples: sound.Samples, Gain: gain})
+	}
+	return events
+}
+
+// clicks are the steps of every segment with a cadence. Step 0 stays out: the
+// change's own tone sounds there.
+func (t *Track) clicks(spoken []mix.Span) []mix.Event {
+	click := t.plan.Click
+	if click.When.Value == "never" {
+		return nil
+	}
+	feet := [2]audio.Sound{audio.Tick(t.Rate, false), audio.Tick(t.Rate, click.Feet.Value == "alternate")}
+	gain := levelled(feet[0], float64(click.Level.Value)/10)
+	duck := mix.NewDuck(t.Rate, spoken, clickDuck)
+	start, _ := t.list.Class.Frames()
+	var events []mix.Event
+	for i := range t.list.Class.Segments {
+		seg := &t.list.Class.Segments[i]
+		if seg.Target.Cadence == 0 {
+			continue
+		}
+		from, to := t.Rate.Frame(start+seg.Start), t.Rate.Frame(start+seg.End())
+		for k := int64(1); ; k++ {
+			at := from + t.Rate.Click(k, seg.Target.Cadence)
+			if at >= to {
+				break
+			}
+			events = append(events, mix.Event{At: at, Samples: feet[k%2].Samples, Gain: gain * float32(duck.Gain(at))})
+		}
+	}
+	return events
+}
+
+// Title is what the track is called.
+func (t *Track) Title() string { return t.plan.Class.Value }
+
+// Markers are the places of the track a player can jump to: opening, every
+// segment by name, closing.
+func Markers(c *plan.Class, rate audio.Rate) []wav.Marker {
+	start, _ := c.Frames()
+	markers := []wav.Marker{{Frame: 0, Label: "opening"}}
+	for i := range c.Segments {
+		markers = append(markers, wav.Marker{Frame: rate.Frame(start + c.Segments[i].Start), Label: c.Segments[i].Name()})
+	}
+	return append(markers, wav.Marker{Frame: rate.Frame(start + c.Length), Label: "closing"})
+}
+
+// WriteWAV writes the track with its markers. It fails where the file does, or
+// where the track is too long for a WAV file.
+func (t *Track) WriteWAV(f wav.File) error {
+	form := mix.Form{Bits: t.plan.Track.Bits.Value, Channels: t.plan.Track.Channels.Value, Noise: t.plan.Track.Silence.Value == "noise"}
+	w, err := wav.NewWriter(f, wav.Format{
+		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Mix.Frames,
+		Markers: Markers(t.list.Class, t.Rate), Title: t.Title(), Artist: t.plan.Coach.Value,
+	})
+	if err != nil {
+		return err
+	}
+	if err := t.Mix.Write(t.Level.Gain, form, func(b []byte) error {
+		_, err := w.Write(b)
+		return err
+	}); err != nil {
+		return fmt.Errorf("writing samples: %w", err)
+	}
+	return w.Close()
+}

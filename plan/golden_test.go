@@ -1,0 +1,59 @@
+package plan
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// TestBadPlans reads every plan of testdata/plans/bad and compares what is said
+// about it with the .out file beside it: both together are the manual of errors.
+func TestBadPlans(t *testing.T) {
+	files, err := filepath.Glob("../testdata/plans/bad/*.yaml")
+	if err != nil || len(files) < 30 {
+		t.Fatalf("%d bad plans found, err %v", len(files), err)
+	}
+	for _, file := range files {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			p, problems := Read(filepath.Base(file), data)
+			if len(problems) == 0 {
+				_, problems = Unfold(p)
+			}
+			if !HasErrors(problems) {
+				t.Error("the plan is taken for good")
+			}
+			var got strings.Builder
+			for _, p := range problems {
+				if p.Severity == Error {
+					got.WriteString(p.String() + "\n")
+				}
+			}
+			golden(t, strings.TrimSuffix(file, ".yaml")+".out", got.String())
+		})
+	}
+}
+
+// golden compares got with a file, or rewrites the file with -update.
+func golden(t *testing.T, file, got string) {
+	t.Helper()
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("%s:\ngot:\n%swant:\n%s", file, got, want)
+	}
+}

@@ -1,0 +1,23 @@
+package plan
+
+import (
+	"encoding/json"
+	"reflect"
+
+	"cuewright/plan/strict"
+)
+
+func schemaOf[T any]() map[string]any { return strict.Schema(reflect.TypeFor[T]()) }
+
+// Schema returns the JSON Schema (draft 2020-12) of plan files, generated from
+// the types that read them.
+func Schema() []byte {
+	s := schemaOf[Plan]()
+	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	s["title"] = "cuewright plan"
+	out, err := json.MarshalIndent(s, "", "  ")
+	if err != nil {
+		panic(err) // maps of plain values
+	}
+	return append(out, '\n')
+}

@@ -1,0 +1,229 @@
+package plan
+
+import (
+	"path/filepath"
+	"slices"
+	"time"
+
+	"cuewright/plan/strict"
+)
+
+// validate reports what no single value can show: names that lead nowhere,
+// units that do not fit, sizes that add up to too much.
+func (p *Plan) validate(r *strict.Reader) {
+	for i, e := range p.Efforts.Items {
+		if e.Pos.Given() && !e.Speed.Pos.Given() {
+			r.BadAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast]", p.Efforts.Keys[i].Value)
+		}
+		p.checkSpeed(e.Speed, r)
+	}
+	if p.Main != nil && len(p.Main) == 0 {
+		r.BadAt(strict.Pos{Line: 1, Column: 1}, "the main part has no segments")
+	}
+	for _, part := range p.parts() {
+		for _, item := range part.items {
+			if s := item.Segment; s != nil {
+				p.checkSegment(s, 0, r)
+			}
+			if b := item.Block; b != nil {
+				p.checkBlock(b, r)
+			}
+		}
+	}
+	p.checkIncline(r)
+	p.checkSize(r)
+	p.checkCalls(r)
+}
+
+// A Part is one of the three parts of a class.
+type Part string
+
+// The parts of a class, in their order.
+const (
+	WarmUp   Part = "warm-up"
+	Main     Part = "main"
+	CoolDown Part = "cool-down"
+)
+
+type partItems struct {
+	part  Part
+	items []Item
+}
+
+func (p *Plan) parts() []partItems {
+	return []partItems{{WarmUp, p.WarmUp}, {Main, p.Main}, {CoolDown, p.CoolDown}}
+}
+
+func (p *Plan) checkSpeed(s Speeds, r *strict.Reader) {
+	if s.Pos.Given() && p.Units.Pos.Given() {
+		s.in(p.In(), r)
+	}
+}
+
+func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
+	if b.Segments != nil && len(b.Segments) == 0 {
+		r.BadAt(b.Pos, "the sets have no segments")
+	}
+	for i := range b.Segments {
+		p.checkSegment(&b.Segments[i], b.Sets.Value, r)
+	}
+	for i := range b.Between {
+		p.checkSegment(&b.Between[i], b.Sets.Value-1, r)
+		for _, say := range b.Between[i].Say {
+			if say.Set.Last {
+				r.BadAt(say.Set.Pos, "what stands between the sets is not run after the last one: give a number up to %d", b.Sets.Value-1)
+			}
+		}
+	}
+	if len(b.Between) > 0 && b.Sets.Value == 1 {
+		r.BadAt(b.Between[0].Pos, "there is nothing between the sets where sets is 1")
+	}
+}
+
+// checkSegment checks a segment that is run in the given number of sets, 0
+// outside a block.
+func (p *Plan) checkSegment(s *SegmentPlan, sets int, r *strict.Reader) {
+	if !s.Pos.Given() {
+		return // not readable as a segment at all
+	}
+	switch _, ok := p.Efforts.Get(s.Effort.Value); {
+	case s.Effort.Pos.Given() && !ok:
+		names := make([]string, len(p.Efforts.Keys))
+		for i, k := range p.Efforts.Keys {
+			names[i] = k.Value
+		}
+		if len(names) == 0 {
+			r.BadAt(s.Effort.Pos, "there is no effort %q: the plan has no efforts", s.Effort.Value)
+		} else {
+			r.BadAt(s.Effort.Pos, "there is no effort %q%s", s.Effort.Value, strict.Accepted(s.Effort.Value, names))
+		}
+	case !s.Effort.Pos.Given() && !s.Speed.Pos.Given():
+		r.BadAt(s.Pos, "the segment has neither an effort nor a speed: give one of them")
+	}
+	p.checkSpeed(s.Speed, r)
+	for _, say := range s.Say {
+		length := s.For.Value
+		if at := say.At.Value; length > 0 && (at >= length || at < -length) {
+			r.BadAt(say.At.Pos, "%s is outside the segment, which lasts %s", Brief(at), Brief(length))
+		}
+		switch n := say.Set; {
+		case !n.Pos.Given():
+		case sets <= 0:
+			r.BadAt(n.Pos, "set: belongs to a segment inside sets, this one stands outside")
+		case n.Number > sets:
+			r.BadAt(n.Pos, "there is no set %d here, only %d", n.Number, sets)
+		}
+	}
+}
+
+// checkIncline demands an incline of every segment or of none: a treadmill
+// keeps the last one, so that a plan which leaves some out says nothing sure.
+func (p *Plan) checkIncline(r *strict.Reader) {
+	type given struct {
+		what string
+		pos  strict.Pos
+	}
+	var with, without []given
+	note := func(what string, pos strict.Pos, has bool) {
+		if has {
+			with = append(with, given{what, pos})
+		} else {
+			without = append(without, given{what, pos})
+		}
+	}
+	inclined := map[string]bool{}
+	for i, e := range p.Efforts.Items {
+		name := p.Efforts.Keys[i]
+		inclined[name.Value] = e.Incline.Pos.Given()
+		note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.Given())
+	}
+	for s := range p.segmentPlans {
+		switch {
+		case s.Effort.Pos.Given() && s.Incline.Pos.Given():
+			note("this segment", s.Incline.Pos, true)
+		case !s.Effort.Pos.Given() && s.Speed.Pos.Given():
+			note("this segment", s.Pos, s.Incline.Pos.Given())
+		}
+	}
+	if len(with) > 0 && len(without) > 0 {
+		r.BadAt(without[0].pos, "%s has no incline, while line %d gives one: give it everywhere or nowhere",
+			without[0].what, with[0].pos.Line)
+	}
+}
+
+// segmentPlans yields every segment as written, not unfolded.
+func (p *Plan) segmentPlans(yield func(*SegmentPlan) bool) {
+	for _, part := range p.parts() {
+		for _, item := range part.items {
+			if item.Segment != nil && !yield(item.Segment) {
+				return
+			}
+			if b := item.Block; b != nil {
+				for _, run := range [][]SegmentPlan{b.Segments, b.Between} {
+					for i := range run {
+						if !yield(&run[i]) {
+							return
+						}
+					}
+				}
+			}
+		}
+	}
+}
+
+// checkSize refuses a class that is too long before it is unfolded.
+func (p *Plan) checkSize(r *strict.Reader) {
+	segments, length := 0, time.Duration(0)
+	for _, part := range p.parts() {
+		for _, item := range part.items {
+			pos, runs := strict.Pos{}, 1
+			var once, between []SegmentPlan
+			if item.Segment != nil {
+				pos, once = item.Segment.Pos, []SegmentPlan{*item.Segment}
+			}
+			if b := item.Block; b != nil {
+				pos, runs, once, between = b.Sets.Pos, b.Sets.Value, b.Segments, b.Between
+			}
+			for i, run := range [][]SegmentPlan{once, between} {
+				times := runs - i // one time less between the sets
+				segments += times * len(run)
+				for _, s := range run {
+					// At most 10,000 sets of segments of at most 12 h each: no overflow
+					// as long as the sum stops at the first block that passes the bound.
+					length += time.Duration(times) * s.For.Value
+					if length > MaxLength || segments > MaxSegments {
+						r.BadAt(pos, "the class grows past %s or %d segments here, which is the most that is made", Brief(MaxLength), MaxSegments)
+						return
+					}
+				}
+			}
+		}
+	}
+}
+
+func (p *Plan) checkCalls(r *strict.Reader) {
+	whole := func(d strict.Duration) {
+		if d.Pos.Given() && d.Value%time.Second != 0 {
+			r.BadAt(d.Pos, "%s is spoken, so whole seconds are accepted here", d.Value)
+		}
+	}
+	whole(p.Calls.Ahead.Duration)
+	if len(p.Calls.Left) > 10 {
+		r.BadAt(p.Calls.Left[10].Pos, "at most 10 time-left calls are made in a segment")
+	}
+	seen := map[time.Duration]bool{}
+	for _, left := range p.Calls.Left {
+		whole(left.Duration)
+		if seen[left.Value] {
+			r.BadAt(left.Pos, "%s stands here twice", Brief(left.Value))
+		}
+		seen[left.Value] = true
+	}
+	slices.SortFunc(p.Calls.Left, func(a, b Span[leftBounds]) int { return int(b.Value - a.Value) })
+	if count := time.Duration(p.Calls.Count.From.Value) * time.Second; p.Calls.Opening.Value < count+time.Second {
+		r.BadAt(p.Calls.Opening.Pos, "an opening of %s has no room for a count from %d", Brief(p.Calls.Opening.Value), p.Calls.Count.From.Value)
+	}
+	if v := p.Voice; v.Pos.Given() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
+		r.BadAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")
+	}
+}

@@ -52,7 +52,7 @@ const (
 type style struct{ weight, slope int64 }
 
 var styles = map[Kind]style{
-	Ahead:   {0, 1}, // its weight is mustValue
+	Ahead:   {0, 5}, // its weight is mustValue
 	Say:     {100, 4},
 	Safety:  {90, 1},
 	Now:     {80, 6},
@@ -100,38 +100,51 @@ func (st *stretch) add(c call) {
 	}
 }
 
-// wordings turns the wordings of a call into ways without windows: those the
-// voice can say, or, where it can say none, the fullest without a name, so that
-// the list is complete when the recordings are. It notes what is missing.
-func (s *scheduler) wordings(kind Kind, key string, pos strict.Pos, slots ...phrase.Slot) []way {
+// A variant is one set of slots for a call's wordings, and the window in which
+// the wordings with these slots may start.
+type variant struct {
+	slots  []phrase.Slot
+	window func(way) way
+}
+
+// wordings are the ways to make a call that the voice can say, or, where it can
+// say none, the fullest without a name, so that the list is complete when the
+// recordings are; it notes what is missing then.
+func (s *scheduler) wordings(kind Kind, key string, pos strict.Pos, variants ...variant) []way {
 	var ways []way
 	var unsaid *way
 	var lacking []string
-	for _, w := range s.book.Wordings(key, slots...) {
-		spoken, missing := s.voice.Speak(w.Text)
-		switch {
-		case len(missing) == 0:
-			ways = append(ways, way{text: w.Text, rank: w.Rank, spoken: spoken})
-		case len(w.Names) > 0:
-			s.noteNames(w.Names)
-		case unsaid == nil:
-			unsaid, lacking = &way{text: w.Text, rank: w.Rank, spoken: spoken}, missing
+	seen := map[string]bool{} // a wording without the slots that vary comes up once
+	for _, v := range variants {
+		for _, w := range s.book.Wordings(key, v.slots...) {
+			if seen[w.Text] {
+				continue
+			}
+			seen[w.Text] = true
+			spoken, missing := s.voice.Speak(w.Text)
+			x := v.window(way{text: w.Text, rank: w.Rank, spoken: spoken})
+			switch {
+			case len(missing) == 0:
+				ways = append(ways, x)
+			case len(w.Names) > 0:
+				s.noteNames(w.Names)
+			case unsaid == nil:
+				unsaid, lacking = &x, missing
+			}
 		}
 	}
-	if len(ways) == 0 && unsaid != nil {
-		if s.noteUnrecorded(kind, unsaid.text, lacking, pos) {
-			ways = append(ways, *unsaid)
-		}
+	if len(ways) == 0 && unsaid != nil && s.noteUnrecorded(kind, unsaid.text, lacking, pos) {
+		ways = append(ways, *unsaid)
 	}
 	return ways
 }
 
-// window gives every way the same window.
-func window(ways []way, from, to, prefer time.Duration) []way {
-	for i := range ways {
-		ways[i].from, ways[i].to, ways[i].prefer = from, to, prefer
+// within is a window for wordings that say nothing about the time that remains.
+func within(from, to, prefer time.Duration) func(way) way {
+	return func(w way) way {
+		w.from, w.to, w.prefer = from, to, prefer
+		return w
 	}
-	return ways
 }
 
 // truthful narrows a way's window so that the first word of the time it speaks
@@ -238,28 +251,21 @@ func (s *scheduler) changeCalls(st *stretch, from, to *plan.Segment, pos strict.
 			{Name: "needed", Text: change.Needed},
 		}
 	}
-	c := call{kind: Ahead, must: true, pos: pos}
 	earliest, prefer := st.length-ahead, st.length-ahead
+	var variants []variant
 	if key == "first" {
 		// However long the opening is, the numbers come when they are dialled in.
 		earliest, prefer = 0, st.length-15*time.Second
-	}
-	for _, w := range window(s.wordings(Ahead, key, pos, slots...), earliest, st.length, prefer) {
-		c.ways = append(c.ways, w)
-	}
-	if key != "first" {
+	} else {
 		for _, seconds := range warnings(ahead) {
 			slot := s.time(seconds)
-			for _, w := range s.wordings(Ahead, key, pos, append(slots, slot)...) {
-				if phrase.Find(w.spoken.Words, phrase.Words(slot.Text)) < 0 {
-					continue // has no time in it, stands above already
-				}
-				w = window([]way{w}, earliest, st.length, prefer)[0]
-				c.ways = append(c.ways, st.truthful(w, slot, seconds))
-			}
+			variants = append(variants, variant{append(slices.Clone(slots), slot), func(w way) way {
+				return st.truthful(within(earliest, st.length, prefer)(w), slot, seconds)
+			}})
 		}
 	}
-	st.add(c)
+	variants = append(variants, variant{slots, within(earliest, st.length, prefer)})
+	st.add(call{kind: Ahead, must: true, pos: pos, ways: s.wordings(Ahead, key, pos, variants...)})
 }
 
 // warnings are the lengths of time a warning may speak of: whole fives of
@@ -287,7 +293,7 @@ func (s *scheduler) segmentCalls(st *stretch, i int) {
 		slots = append(slots, phrase.Slot{Name: "part", Text: s.book.Part(seg.Part)})
 	}
 	st.add(call{kind: Now, pos: seg.Pos, after: []Kind{Ahead, Set, Last, Left},
-		ways: window(s.wordings(Now, key, seg.Pos, slots...), st.from, soon, st.from)})
+		ways: s.wordings(Now, key, seg.Pos, variant{slots, within(st.from, soon, st.from)})})
 
 	if seg.Opens && seg.Sets > 1 {
 		kind, key := Set, "set"
@@ -296,21 +302,19 @@ func (s *scheduler) segmentCalls(st *stretch, i int) {
 		}
 		number, _ := s.book.Cardinal(int64(seg.Set))
 		of, _ := s.book.Cardinal(int64(seg.Sets))
-		ways := s.wordings(kind, key, seg.Pos, phrase.Slot{Name: "set", Text: number}, phrase.Slot{Name: "sets", Text: of})
+		slots := []phrase.Slot{{Name: "set", Text: number}, {Name: "sets", Text: of}}
 		st.add(call{kind: kind, pos: seg.Pos, after: []Kind{Ahead},
-			ways: window(ways, st.from, 2*soon, st.from+2*time.Second)})
+			ways: s.wordings(kind, key, seg.Pos, variant{slots, within(st.from, 2*soon, st.from+2*time.Second)})})
 	}
 
 	for _, left := range s.plan.Calls.Left {
 		// Just after the length was told, the time left is no news.
 		if remains := left.Value; seg.Length >= remains+10*time.Second && remains != s.plan.Calls.Ahead.Value {
 			slot := s.time(remains)
-			c := call{kind: Left, pos: seg.Pos}
 			at := st.length - remains
-			for _, w := range window(s.wordings(Left, "left", seg.Pos, slot), at-2*Tolerance, at+Tolerance, at) {
-				c.ways = append(c.ways, st.truthful(w, slot, remains))
-			}
-			st.add(c)
+			st.add(call{kind: Left, pos: seg.Pos, ways: s.wordings(Left, "left", seg.Pos, variant{[]phrase.Slot{slot}, func(w way) way {
+				return st.truthful(within(at-2*Tolerance, at+Tolerance, at)(w), slot, remains)
+			}})})
 		}
 	}
 
@@ -318,7 +322,7 @@ func (s *scheduler) segmentCalls(st *stretch, i int) {
 	if s.class.Length >= 4*time.Minute && half >= seg.Start && half < seg.End() {
 		at := half - seg.Start
 		st.add(call{kind: Halfway, pos: seg.Pos,
-			ways: window(s.wordings(Halfway, "halfway", seg.Pos), at-soon, at+soon, at)})
+			ways: s.wordings(Halfway, "halfway", seg.Pos, variant{nil, within(at-soon, at+soon, at)})})
 	}
 
 	for _, say := range seg.Says {
@@ -326,23 +330,23 @@ func (s *scheduler) segmentCalls(st *stretch, i int) {
 		if len(missing) > 0 {
 			s.noteUnrecorded(Say, say.Text, missing, say.Pos)
 		}
-		st.add(call{kind: Say, pos: say.Pos,
-			ways: window([]way{{text: say.Text, spoken: spoken}}, say.At-Tolerance, say.At+Tolerance, say.At)})
+		w := within(say.At-Tolerance, say.At+Tolerance, say.At)(way{text: say.Text, spoken: spoken})
+		st.add(call{kind: Say, pos: say.Pos, ways: []way{w}})
 	}
 }
 
 // openingCalls are the welcome and the safety line.
 func (s *scheduler) openingCalls(st *stretch) {
 	pos := s.plan.Class.Pos
-	name := phrase.Slot{Name: "class", Text: s.plan.Class.Value, Named: true}
+	name := []phrase.Slot{{Name: "class", Text: s.plan.Class.Value, Named: true}}
 	st.add(call{kind: Welcome, pos: pos, after: []Kind{Safety, Ahead},
-		ways: window(s.wordings(Welcome, "welcome", pos, name), st.from, st.to, st.from)})
+		ways: s.wordings(Welcome, "welcome", pos, variant{name, within(st.from, st.to, st.from)})})
 	st.add(call{kind: Safety, pos: pos, after: []Kind{Ahead},
-		ways: window(s.wordings(Safety, "safety", pos), st.from, st.to, st.from+2*time.Second)})
+		ways: s.wordings(Safety, "safety", pos, variant{nil, within(st.from, st.to, st.from+2*time.Second)})})
 }
 
 // closingCalls is the last sentence.
 func (s *scheduler) closingCalls(st *stretch) {
 	pos := s.plan.Class.Pos
-	st.add(call{kind: Finish, pos: pos, ways: window(s.wordings(Finish, "finish", pos), st.from, st.to, st.from)})
+	st.add(call{kind: Finish, pos: pos, ways: s.wordings(Finish, "finish", pos, variant{nil, within(st.from, st.to, st.from)})})
 }

@@ -1,9 +1,7 @@
 package cues
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
 	"time"
 
 	"cuewright/cues/phrase"
@@ -11,8 +9,9 @@ import (
 	"cuewright/plan/strict"
 )
 
-// aside is the least pause between a reminder and what is said next.
-const aside = time.Second
+// aside is the least pause between a reminder and what is said next, so that it
+// does not run into a call of the class.
+const aside = 4 * time.Second
 
 // climbs is the incline, in tenths of a percent, from which a segment is a climb.
 const climbs = 30
@@ -104,17 +103,4 @@ func (s *scheduler) quietAfter(placed []Cue) {
 	for i := range placed {
 		s.quiet = max(s.quiet, placed[i].End())
 	}
-}
-
-func quote(s string) string { return strconv.Quote(s) }
-
-func itoa(n int) string { return strconv.Itoa(n) }
-
-func place2(p strict.Pos) string { return fmt.Sprintf("%d:%d", p.Line, p.Column) }
-
-func verb(n int) string {
-	if n == 1 {
-		return "stands"
-	}
-	return "stand"
 }

@@ -2,7 +2,9 @@ package cues
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -155,7 +157,7 @@ func (s *scheduler) countWord(n int) string {
 // count appends the count to the change at class time at: n seconds before it
 // and the mark on it.
 func (s *scheduler) count(segment int, at time.Duration, n int) {
-	pos := s.plan.Calls.Pos
+	pos := s.plan.Class.Pos
 	if segment >= 0 {
 		pos = s.class.Segments[segment].Pos
 	}
@@ -259,7 +261,7 @@ func (n *notes) problems() []plan.Problem {
 		case more == 1:
 			p.Message += " (and once more)"
 		case more > 1:
-			p.Message += " (and " + itoa(more) + " times more)"
+			p.Message += " (and " + strconv.Itoa(more) + " times more)"
 		}
 		out = append(out, p)
 	}
@@ -277,16 +279,16 @@ func (n *notes) leftOut(st *stretch, placed []Cue, left []call) {
 		var beside []string
 		for i := range placed {
 			if placed[i].Start < to && placed[i].End() > from {
-				beside = append(beside, quote(placed[i].Text))
+				beside = append(beside, strconv.Quote(placed[i].Text))
 			}
 		}
 		why := "the stretch is too short for it"
 		if len(beside) > 0 {
-			why = strings.Join(beside, " and ") + " " + verb(len(beside)) + " there"
+			why = "taken by " + strings.Join(beside, " and ")
 		}
-		n.add("left-out "+string(c.kind)+" "+place2(c.pos)+" "+leftKey(c), plan.Problem{
+		n.add("left-out "+string(c.kind)+" "+fmt.Sprint(c.pos)+" "+leftKey(c), plan.Problem{
 			Severity: plan.Warning, Kind: "left-out", Pos: c.pos, Timed: true, At: st.start + max(0, w.prefer),
-			Message: quote(c.ways[0].text) + " has no room: " + why,
+			Message: strconv.Quote(c.ways[0].text) + " has no room: " + why,
 		})
 	}
 }
@@ -314,7 +316,7 @@ func (s *scheduler) noteNames(names []string) {
 		}
 		if s.notes.found["name "+name] == nil {
 			s.notes.add("name "+name, plan.Problem{Severity: plan.Warning, Kind: "unsaid-name", Pos: pos,
-				Message: "the voice has no recording of " + quote(name) + ": it is called without its name"})
+				Message: "the voice has no recording of " + strconv.Quote(name) + ": it is called without its name"})
 		}
 	}
 }
@@ -322,15 +324,22 @@ func (s *scheduler) noteNames(names []string) {
 // noteUnrecorded notes a call that can be said in no wording and tells whether
 // it stands in the list all the same, because it must be recorded.
 func (s *scheduler) noteUnrecorded(kind Kind, text string, missing []string, pos strict.Pos) bool {
-	quoted := make([]string, len(missing))
-	for i := range missing {
-		quoted[i] = quote(missing[i])
-	}
-	p := plan.Problem{Severity: plan.Error, Kind: "unrecorded", Pos: pos,
-		Message: "the voice cannot say " + quote(text) + ", not recorded: " + strings.Join(quoted, ", ")}
+	p := plan.Problem{Severity: plan.Error, Kind: "unrecorded", Pos: pos, Message: Unrecorded(text, missing)}
 	if kind == Welcome || kind == Reminder {
 		p.Severity, p.Kind = plan.Warning, "left-out"
 	}
 	s.notes.add("unrecorded "+strings.Join(missing, ","), p)
 	return p.Severity == plan.Error
+}
+
+// Unrecorded is the message about a text the voice cannot say.
+func Unrecorded(text string, missing []string) string {
+	m := fmt.Sprintf("the voice cannot say %q, not recorded: ", text)
+	for i, word := range missing {
+		if i > 0 {
+			m += ", "
+		}
+		m += strconv.Quote(word)
+	}
+	return m
 }

@@ -31,7 +31,7 @@ type Plan struct {
 	Voice    strict.Text         `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
 	Efforts  strict.Map[Effort]  `key:"efforts" doc:"targets by name"`
 	WarmUp   []Item              `key:"warm-up" doc:"segments and sets before the main part"`
-	Main     []Item              `key:"main,required" doc:"segments and sets of the main part"`
+	Main     []Item              `key:"main,required,filled" doc:"segments and sets of the main part"`
 	CoolDown []Item              `key:"cool-down" doc:"segments and sets after the main part"`
 	Calls    Calls               `key:"calls" doc:"when calls are made"`
 	Click    Click               `key:"click" doc:"the cadence click"`
@@ -102,7 +102,7 @@ func (*SegmentPlan) Hint(key string) string {
 type Block struct {
 	Pos      strict.Pos
 	Sets     Whole[setsBounds] `key:"sets,required" doc:"how many times the segments are run"`
-	Segments []SegmentPlan     `key:"segments,required" doc:"the segments of one set"`
+	Segments []SegmentPlan     `key:"segments,required,filled" doc:"the segments of one set"`
 	Between  []SegmentPlan     `key:"between" doc:"segments after every set but the last"`
 }
 

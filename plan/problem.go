@@ -22,8 +22,8 @@ const (
 // A Problem is one thing wrong with a plan, its class, its voice or its calls.
 type Problem struct {
 	Severity Severity
-	// Kind is the check that found it ("overlap", "gap", …); "plan" for what is
-	// wrong with the plan file as written.
+	// Kind is the check that found it ("overlap", "gap", …), or one of "plan",
+	// "voice" and "list" for what is wrong with such a file as written.
 	Kind string
 	// File and Pos are where the cause stands; a zero Pos means the file as a whole.
 	File string
@@ -35,6 +35,9 @@ type Problem struct {
 	// Message says what is wrong, with the figures, and what is accepted.
 	Message string
 }
+
+// fileKinds go without saying in a line that names the file.
+var fileKinds = []string{"plan", "voice", "list"}
 
 // String formats p as FILE:LINE:COL: mm:ss.m: severity: kind: message, leaving
 // out what p does not have.
@@ -49,7 +52,7 @@ func (p Problem) String() string {
 		b.WriteString(Clock(p.At) + ": ")
 	}
 	b.WriteString(string(p.Severity) + ": ")
-	if p.Kind != "plan" {
+	if !slices.Contains(fileKinds, p.Kind) {
 		b.WriteString(p.Kind + ": ")
 	}
 	b.WriteString(p.Message)

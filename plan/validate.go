@@ -17,9 +17,6 @@ func (p *Plan) validate(r *strict.Reader) {
 		}
 		p.checkSpeed(e.Speed, r)
 	}
-	if p.Main != nil && len(p.Main) == 0 {
-		r.BadAt(strict.Pos{Line: 1, Column: 1}, "the main part has no segments")
-	}
 	for _, part := range p.parts() {
 		for _, item := range part.items {
 			if s := item.Segment; s != nil {
@@ -61,9 +58,6 @@ func (p *Plan) checkSpeed(s Speeds, r *strict.Reader) {
 }
 
 func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
-	if b.Segments != nil && len(b.Segments) == 0 {
-		r.BadAt(b.Pos, "the sets have no segments")
-	}
 	for i := range b.Segments {
 		p.checkSegment(&b.Segments[i], b.Sets.Value, r)
 	}

@@ -141,7 +141,9 @@ func (c *checker) changes() {
 		c.warned(i, before, at, first)
 		place := c.segment(i)
 		want := min(c.class.Plan.Calls.Count.From.Value, 3)
-		if counted < want {
+		if counted < 0 {
+			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s has no mark on it", c.describe(i))
+		} else if counted < want {
 			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s: %s of the %d seconds before it are counted, at least %d should be",
 				c.describe(i), number(counted), c.class.Plan.Calls.Count.From.Value, want)
 		}
@@ -149,7 +151,7 @@ func (c *checker) changes() {
 }
 
 func number(n int) string {
-	if n <= 0 {
+	if n == 0 {
 		return "none"
 	}
 	return fmt.Sprint(n)
@@ -166,11 +168,10 @@ func (c *checker) describe(i int) string {
 	if i == n {
 		return "the end of the class"
 	}
-	what := "segment"
 	if e := c.class.Segments[i].Effort; e != "" {
-		what = strconv.Quote(e)
+		return fmt.Sprintf("the change to %q (segment %d of %d)", e, i+1, n)
 	}
-	return fmt.Sprintf("the change to %s (segment %d of %d)", what, i+1, n)
+	return fmt.Sprintf("the change to segment %d of %d", i+1, n)
 }
 
 // counted returns how many seconds before the change at time at are counted

@@ -164,7 +164,7 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 		File: r.file, Pos: startPos, Segment: r.segment(time.Duration(at)*time.Millisecond - opening)}
 	if _, missing := r.voice.Speak(text); len(missing) > 0 && c.Lane == cues.Speech {
 		r.problems = append(r.problems, plan.Problem{Severity: plan.Error, Kind: "unrecorded", File: r.file, Pos: textPos, Timed: true, At: c.Start,
-			Message: fmt.Sprintf("the voice cannot say %q, not recorded: %q", text, missing)})
+			Message: cues.Unrecorded(text, missing)})
 	}
 	if c.Lane == cues.CountLane {
 		c.Mark = c.Start

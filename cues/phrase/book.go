@@ -173,9 +173,10 @@ func (b *Book) Mark() string {
 // Words splits a text as a voice does: at whatever is neither letter nor digit,
 // apostrophes dropped, in lower case.
 func Words(text string) []string {
-	text = strings.NewReplacer("'", "", "’", "").Replace(strings.ToLower(text))
-	return strings.FieldsFunc(text, func(r rune) bool { return !isWord(r) })
+	return strings.FieldsFunc(apostrophes.Replace(strings.ToLower(text)), func(r rune) bool { return !isWord(r) })
 }
+
+var apostrophes = strings.NewReplacer("'", "", "’", "")
 
 // Find returns the index of the word of text at which the words of part first
 // stand, -1 where they do not.

@@ -43,8 +43,12 @@ func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track) (*Speaker, error
 	if err != nil {
 		return nil, err
 	}
+	return newSpeaker(v, rate), nil
+}
+
+func newSpeaker(v *voice.Voice, rate audio.Rate) *Speaker {
 	return &Speaker{Voice: v, rate: rate, said: map[string]saying{}, turn: map[string]int{},
-		performed: map[string][]voice.Placed{}}, nil
+		performed: map[string][]voice.Placed{}}
 }
 
 // Speak measures a text.

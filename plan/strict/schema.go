@@ -20,6 +20,9 @@ func Schema(t reflect.Type) map[string]any {
 		if k.Doc != "" {
 			s["description"] = k.Doc
 		}
+		if k.Filled {
+			s["minItems"] = 1
+		}
 		properties[k.Name] = s
 		if k.Required {
 			required = append(required, k.Name)

@@ -8,7 +8,7 @@
 //	For Duration `key:"for,required" doc:"how long the segment lasts"`
 //
 // is read from the key "for" and described by the same tag in the JSON Schema
-// that [Schema] builds. Scalars are types that implement [Leaf]; a struct field
+// that [Schema] builds; "filled" asks for a list that is not empty. Scalars are types that implement [Leaf]; a struct field
 // of type [Pos] named Pos receives the place of the mapping.
 //
 // The yaml.v3 decoder is used for its parser only. Decoding into structs with
@@ -259,6 +259,9 @@ func (r *Reader) fields(n *yaml.Node, v reflect.Value) {
 		}
 		given[key.Value] = true
 		r.value(value, v.FieldByIndex(known[i].index))
+		if known[i].Filled && value.Kind == yaml.SequenceNode && len(value.Content) == 0 {
+			r.Bad(value, "the list %q is empty, at least one item is expected", key.Value)
+		}
 	}
 	for _, k := range known {
 		if k.Required && !given[k.Name] {
@@ -377,6 +380,7 @@ func distance(a, b string) int {
 type Key struct {
 	Name     string
 	Required bool
+	Filled   bool // a list with at least one item
 	Doc      string
 	Type     reflect.Type
 	index    []int
@@ -392,7 +396,9 @@ func Keys(t reflect.Type) []Key {
 			continue
 		}
 		name, rest, _ := strings.Cut(tag, ",")
-		keys = append(keys, Key{name, rest == "required", f.Tag.Get("doc"), f.Type, f.Index})
+		options := strings.Split(rest, ",")
+		keys = append(keys, Key{name, slices.Contains(options, "required"), slices.Contains(options, "filled"),
+			f.Tag.Get("doc"), f.Type, f.Index})
 	}
 	return keys
 }

@@ -1,0 +1,80 @@
+package decode
+
+import (
+	"fmt"
+	"math"
+
+	"cuewright/audio"
+)
+
+const (
+	deadSide  = 20.0 // dB that one side lies under the other to count as dead
+	antiPhase = -0.5 // correlation under which one side is taken to be turned round
+)
+
+// Mono mixes a clip down to one channel, the mean of all, and says in warnings
+// where it did otherwise. In stereo, a side 20 dB or more under the other is left
+// out, since it is a cable or a microphone that failed and would halve the level;
+// and where both sides move against each other (correlation below -0.5), one is
+// turned round, since they would cancel out. A mono clip shares its samples.
+func (c Clip) Mono() (audio.Sound, []string) {
+	if c.Channels == 1 {
+		return audio.Sound{Rate: c.Rate, Samples: c.Samples}, nil
+	}
+	gains := make([]float32, c.Channels)
+	for i := range gains {
+		gains[i] = 1 / float32(c.Channels)
+	}
+	var warnings []string
+	if c.Channels == 2 {
+		left, right, correlation := sides(c.Samples)
+		apart := 10 * math.Log10(left/right) // NaN where both are silent
+		switch {
+		case apart >= deadSide:
+			gains[0], gains[1] = 1, 0
+			warnings = append(warnings, fmt.Sprintf("the right side is dead (%s): only the left one is used", under(apart)))
+		case apart <= -deadSide:
+			gains[0], gains[1] = 0, 1
+			warnings = append(warnings, fmt.Sprintf("the left side is dead (%s): only the right one is used", under(-apart)))
+		case correlation < antiPhase:
+			gains[1] = -gains[1]
+			warnings = append(warnings, fmt.Sprintf("both sides are in anti-phase (correlation %.2f): one is turned round", correlation))
+		}
+	}
+	out := make([]float32, len(c.Samples)/c.Channels)
+	for i := range out {
+		var sum float32
+		for k, gain := range gains {
+			sum += gain * c.Samples[i*c.Channels+k]
+		}
+		out[i] = sum
+	}
+	return audio.Sound{Rate: c.Rate, Samples: out}, warnings
+}
+
+func under(db float64) string {
+	if math.IsInf(db, 0) {
+		return "silent"
+	}
+	return fmt.Sprintf("%.0f dB under the other", db)
+}
+
+// sides is the power of both sides of a stereo sound and how far they move
+// together, from -1 to 1. A constant offset is no sound and does not count.
+func sides(samples []float32) (left, right, correlation float64) {
+	n := float64(len(samples) / 2)
+	if n == 0 {
+		return 0, 0, 0
+	}
+	var l, r, ll, rr, lr float64
+	for i := 0; i+1 < len(samples); i += 2 {
+		a, b := float64(samples[i]), float64(samples[i+1])
+		l, r = l+a, r+b
+		ll, rr, lr = ll+a*a, rr+b*b, lr+a*b
+	}
+	left, right = max(0, ll-l*l/n), max(0, rr-r*r/n)
+	if left > 0 && right > 0 {
+		correlation = (lr - l*r/n) / math.Sqrt(left*right)
+	}
+	return left, right, correlation
+}

@@ -1,0 +1,73 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// allChecks are the kinds of problems that `cuewright check` can find.
+var allChecks = []string{
+	"overlap", "cut-off", "unwarned", "uncounted", "untrue", "unrecorded", "wrong-length",
+	"gap", "late", "unsaid-name", "left-out", "crowded",
+	"no-warm-up", "no-cool-down", "steep-change", "hard-recovery", "out-of-range",
+}
+
+// TestChecks runs `check` on every sample of testdata/checks: plans, and lists
+// of the class in class.yaml with one thing broken. Each check has a sample that
+// triggers it.
+func TestChecks(t *testing.T) {
+	t.Chdir("../../testdata/checks")
+	plans, _ := filepath.Glob("*.yaml")
+	lists, _ := filepath.Glob("*.csv")
+	if len(plans) < 5 || len(lists) < 14 {
+		t.Fatalf("%d plans and %d lists found", len(plans), len(lists))
+	}
+	seen := map[string]bool{}
+	kind := regexp.MustCompile(`: (?:error|warning): ([a-z-]+): `)
+	for _, file := range append(plans, lists...) {
+		args := []string{"check", file}
+		if filepath.Ext(file) == ".csv" {
+			args = []string{"check", "--cues", file, "class.yaml"}
+		}
+		var out, errOut bytes.Buffer
+		status := run(context.Background(), args, &out, &errOut)
+		for _, m := range kind.FindAllStringSubmatch(out.String(), -1) {
+			seen[m[1]] = true
+		}
+		if want := strings.Contains(out.String(), ": error: "); (status == problems) != want || errOut.Len() > 0 {
+			t.Errorf("%v: status %d, errors in the output: %v, standard error %q", args, status, want, errOut.String())
+		}
+		golden := strings.TrimSuffix(file, filepath.Ext(file)) + ".out"
+		if *update {
+			if err := os.WriteFile(golden, out.Bytes(), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(golden)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out.String() != string(want) {
+			t.Errorf("%v prints\n%swant\n%s", args, out.String(), want)
+		}
+	}
+	for _, k := range allChecks {
+		if !seen[k] {
+			t.Errorf("no sample triggers the check %q", k)
+		}
+	}
+	for k := range seen {
+		if !slices.Contains(allChecks, k) && k != "list" {
+			t.Errorf("the kind %q is not in the list of checks", k)
+		}
+	}
+}

@@ -1,0 +1,66 @@
+package plan
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"gopkg.in/yaml.v3"
+)
+
+// beyondSchema are the bad plans that a schema cannot refuse: what is wrong lies
+// between two values, in the YAML itself, or in a sum.
+var beyondSchema = []string{
+	"after-the-end", "alias", "fast-end-first", "half-incline", "no-target", "effort-without-speed",
+	"not-yaml", "octal", "pace-in-kmh", "repeated-key", "say-outside", "say-set", "speed-in-pace",
+	"too-many-segments", "too-many-sets", "too-short", "two-decimals", "two-documents", "unclosed", "unknown-effort",
+	"wrong-length",
+}
+
+// TestSchema holds the generated schema against every plan of testdata and
+// samples with a JSON Schema library.
+func TestSchema(t *testing.T) {
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(string(Schema())))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource("plan.schema.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	schema, err := c.Compile("plan.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	validate := func(file string) error {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var v any
+		if err := yaml.Unmarshal(data, &v); err != nil {
+			return nil // no data at all: nothing a schema sees
+		}
+		return schema.Validate(v)
+	}
+	good, _ := filepath.Glob("../testdata/plans/good/*.yaml")
+	samples, _ := filepath.Glob("../samples/*.yaml")
+	if len(good) < 6 || len(samples) < 2 {
+		t.Fatalf("%d good plans and %d samples found", len(good), len(samples))
+	}
+	for _, file := range append(good, samples...) {
+		if err := validate(file); err != nil {
+			t.Errorf("%s: the schema refuses a good plan: %v", file, err)
+		}
+	}
+	bad, _ := filepath.Glob("../testdata/plans/bad/*.yaml")
+	for _, file := range bad {
+		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
+		if beyond := slices.Contains(beyondSchema, name); (validate(file) == nil) != beyond {
+			t.Errorf("%s: the schema's verdict is %v; refused is expected: %v", name, validate(file), !beyond)
+		}
+	}
+}

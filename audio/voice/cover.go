@@ -54,7 +54,8 @@ func (s step) better(than step) bool {
 // equals the one whose first phrase is longer, and so on from left to right,
 // so that there is only one answer. Phrases in skip are left alone. Words that
 // nothing covers are avoided first of all; those that remain come back as
-// missing, each once and in the order of the words, and then there are no phrases.
+// missing, each once and in the order of the words, and the phrases are those
+// around them.
 //
 // It is a shortest path from the last word to the first. Its work grows with the
 // words times the longest phrase, not with the number of recordings.
@@ -72,7 +73,7 @@ func (x index) cover(words []string, skip map[*phrase]bool) (parts []*phrase, mi
 	}
 	missing = x.needed(words, skip, missing)
 	slices.SortFunc(missing, func(a, b string) int { return slices.Index(words, a) - slices.Index(words, b) })
-	return nil, missing
+	return parts, missing
 }
 
 // needed drops from missing what is not needed once the rest is recorded: a

@@ -41,20 +41,22 @@ func perSecond(p int64) int64 { return p * points * int64(tick) / int64(time.Sec
 // rankCost is what a shorter wording costs.
 const rankCost = 8 * points
 
-// A must call towers over all others together, and each step of its wording
-// over everything but that (calls of a segment number at most place.MaxCalls).
-const (
-	mustValue = int64(1e12)
-	mustRank  = int64(1e9)
+// A must call towers over all others together (they number at most
+// place.MaxCalls), the warning over the safety line. Each step of the warning's
+// wording towers over all other calls too.
+var (
+	mustValue = map[Kind]int64{Ahead: 2e12, Safety: 1e12}
+	mustRank  = map[Kind]int64{Ahead: 1e9, Safety: rankCost}
 )
 
-// style is how much a kind of call matters and how it minds being moved.
+// style is how much a kind of call matters, where mustValue does not say it, and
+// how it minds being moved.
 type style struct{ weight, slope int64 }
 
 var styles = map[Kind]style{
-	Ahead:   {0, 5}, // its weight is mustValue
+	Ahead:   {0, 5},
 	Say:     {100, 4},
-	Safety:  {90, 1},
+	Safety:  {0, 1},
 	Now:     {80, 6},
 	Last:    {60, 2},
 	Finish:  {60, 2},
@@ -68,7 +70,6 @@ var styles = map[Kind]style{
 // several wordings.
 type call struct {
 	kind  Kind
-	must  bool
 	after []Kind // kinds that must not come before it
 	pos   strict.Pos
 	ways  []way
@@ -186,8 +187,8 @@ func (st *stretch) solve() (placed []Cue, left []call, ok bool) {
 		style := styles[c.kind]
 		for _, w := range c.ways {
 			value := style.weight*points - int64(w.rank)*rankCost
-			if c.must {
-				value = mustValue - int64(w.rank)*mustRank
+			if must := mustValue[c.kind]; must > 0 {
+				value = must - int64(w.rank)*mustRank[c.kind]
 			}
 			length := max(1, ceilTick(w.spoken.Length))
 			pc.Options = append(pc.Options, place.Option{
@@ -216,7 +217,7 @@ func (st *stretch) solve() (placed []Cue, left []call, ok bool) {
 	for i, c := range st.calls {
 		if !made[i] {
 			left = append(left, c)
-			ok = ok && !c.must
+			ok = ok && mustValue[c.kind] == 0
 		}
 	}
 	return placed, left, ok
@@ -265,7 +266,7 @@ func (s *scheduler) changeCalls(st *stretch, from, to *plan.Segment, pos strict.
 		}
 	}
 	variants = append(variants, variant{slots, within(earliest, st.length, prefer)})
-	st.add(call{kind: Ahead, must: true, pos: pos, ways: s.wordings(Ahead, key, pos, variants...)})
+	st.add(call{kind: Ahead, pos: pos, ways: s.wordings(Ahead, key, pos, variants...)})
 }
 
 // warnings are the lengths of time a warning may speak of: whole fives of

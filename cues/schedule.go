@@ -271,7 +271,7 @@ func (n *notes) problems() []plan.Problem {
 // leftOut notes the calls that found no room, and what stands there instead.
 func (n *notes) leftOut(st *stretch, placed []Cue, left []call) {
 	for _, c := range left {
-		if c.must {
+		if c.kind == Ahead {
 			continue // the check says that the change is not warned of
 		}
 		w := c.ways[len(c.ways)-1]

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/mewkiz/flac"
 
@@ -31,6 +32,8 @@ func decodeFLAC(data []byte) (clip Clip, err error) {
 	if err := checkSize(declared, clip.Channels, clip.Rate); err != nil {
 		return Clip{}, err
 	}
+	// What the head claims counts only as far as the bytes may bear it out.
+	clip.Samples = make([]float32, 0, min(declared*int64(clip.Channels), 4*int64(len(data))))
 	scale := 1 / float32(uint64(1)<<(info.BitsPerSample-1))
 	for {
 		frame, err := stream.ParseNext()
@@ -54,9 +57,12 @@ func decodeFLAC(data []byte) (clip Clip, err error) {
 				return Clip{}, errors.New("the FLAC data are damaged: channels of different lengths")
 			}
 		}
-		for i := range n {
-			for _, sub := range frame.Subframes {
-				clip.Samples = append(clip.Samples, float32(sub.Samples[i])*scale)
+		at := len(clip.Samples)
+		clip.Samples = slices.Grow(clip.Samples, n*clip.Channels)[:at+n*clip.Channels]
+		for c, sub := range frame.Subframes {
+			out := clip.Samples[at+c:]
+			for i, v := range sub.Samples {
+				out[i*clip.Channels] = float32(v) * scale
 			}
 		}
 		if err := checkSize(int64(len(clip.Samples)/clip.Channels), clip.Channels, clip.Rate); err != nil {

@@ -16,7 +16,8 @@ const (
 // where it did otherwise. In stereo, a side 20 dB or more under the other is left
 // out, since it is a cable or a microphone that failed and would halve the level;
 // and where both sides move against each other (correlation below -0.5), one is
-// turned round, since they would cancel out. A mono clip shares its samples.
+// turned round, since they would cancel out. More than two channels are no usual
+// recording of a voice, which a warning says. A mono clip shares its samples.
 func (c Clip) Mono() (audio.Sound, []string) {
 	if c.Channels == 1 {
 		return audio.Sound{Rate: c.Rate, Samples: c.Samples}, nil
@@ -26,6 +27,9 @@ func (c Clip) Mono() (audio.Sound, []string) {
 		gains[i] = 1 / float32(c.Channels)
 	}
 	var warnings []string
+	if c.Channels > 2 {
+		warnings = append(warnings, fmt.Sprintf("%d channels were mixed into one: record a voice in mono or stereo", c.Channels))
+	}
 	if c.Channels == 2 {
 		left, right, correlation := sides(c.Samples)
 		apart := 10 * math.Log10(left/right) // NaN where both are silent

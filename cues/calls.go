@@ -31,6 +31,9 @@ const (
 // from the truth.
 const Tolerance = time.Second
 
+// Early is how far ahead a change is warned of where there is room. Common practice.
+const Early = 10 * time.Second
+
 // points make the weights of calls readable: a call is worth so many points,
 // and being a second away from its best time costs some.
 const points = 1000
@@ -46,7 +49,7 @@ const rankCost = 8 * points
 // wording towers over all other calls too.
 var (
 	mustValue = map[Kind]int64{Ahead: 2e12, Safety: 1e12}
-	mustRank  = map[Kind]int64{Ahead: 1e9, Safety: rankCost}
+	mustRank  = map[Kind]int64{Ahead: 1e9, Safety: 2 * rankCost}
 )
 
 // style is how much a kind of call matters, where mustValue does not say it, and
@@ -252,20 +255,24 @@ func (s *scheduler) changeCalls(st *stretch, from, to *plan.Segment, pos strict.
 			{Name: "needed", Text: change.Needed},
 		}
 	}
-	earliest, prefer := st.length-ahead, st.length-ahead
+	earliest, latest, prefer := st.length-ahead, st.length, st.length-ahead
 	var variants []variant
 	if key == "first" {
-		// However long the opening is, the numbers come when they are dialled in.
-		earliest, prefer = 0, st.length-15*time.Second
+		// However long the opening is, the numbers come when they are dialled in, and
+		// early enough where there is room.
+		earliest, prefer = 0, st.length-Early-time.Second
+		if st.length >= 2*Early {
+			latest = st.length - Early
+		}
 	} else {
 		for _, seconds := range warnings(ahead) {
 			slot := s.time(seconds)
 			variants = append(variants, variant{append(slices.Clone(slots), slot), func(w way) way {
-				return st.truthful(within(earliest, st.length, prefer)(w), slot, seconds)
+				return st.truthful(within(earliest, latest, prefer)(w), slot, seconds)
 			}})
 		}
 	}
-	variants = append(variants, variant{slots, within(earliest, st.length, prefer)})
+	variants = append(variants, variant{slots, within(earliest, latest, prefer)})
 	st.add(call{kind: Ahead, pos: pos, ways: s.wordings(Ahead, key, pos, variants...)})
 }
 

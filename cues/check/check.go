@@ -18,8 +18,6 @@ import (
 
 // Limits of the checks.
 const (
-	// early is how far ahead a change is warned of at least. Common practice.
-	early = 10 * time.Second
 	// room is how long a segment lasts at least so that a warning could be early.
 	room = 20 * time.Second
 	// breath is the least pause between two sentences; shorter silences are not
@@ -225,7 +223,7 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 			c.describe(i), quoteAll(missing))
 	case i == len(segments) && ahead < 0:
 		c.report(plan.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s is not warned of before the count", c.describe(i))
-	case ahead >= 0 && at-heard[ahead].Start < early && at-before >= room:
+	case ahead >= 0 && at-heard[ahead].Start < cues.Early && at-before >= room:
 		c.about(heard[ahead], plan.Warning, "late", "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
 	}
 }

@@ -28,6 +28,9 @@ type scheduler struct {
 	quiet     time.Duration // class time since which nothing was said
 
 	lastReminder string
+
+	// asked is told of every stretch with its calls, before they are placed.
+	asked func(*stretch)
 }
 
 // Schedule makes the list of cues of a class: for each segment first the warning
@@ -35,6 +38,10 @@ type scheduler struct {
 // one, then the other calls for the most weight, then reminders where there is
 // room. The same class, book and voice give the same list.
 func Schedule(c *plan.Class, book *phrase.Book, voice Voice) *List {
+	return newScheduler(c, book, voice).schedule()
+}
+
+func newScheduler(c *plan.Class, book *phrase.Book, voice Voice) *scheduler {
 	s := &scheduler{class: c, plan: c.Plan, units: c.Plan.In(), book: book, voice: voice,
 		list: List{Class: c, Book: book}, notes: newNotes(c.Plan), quiet: -c.Opening}
 	seen := map[plan.Part]bool{}
@@ -42,8 +49,12 @@ func Schedule(c *plan.Class, book *phrase.Book, voice Voice) *List {
 		seen[seg.Part] = true
 	}
 	s.parts = len(seen)
-	s.reminders = s.sayableReminders()
+	return s
+}
 
+func (s *scheduler) schedule() *List {
+	c := s.class
+	s.reminders = s.sayableReminders()
 	tail := s.markTail()
 	s.place(stretch{segment: -1, start: -c.Opening, length: c.Opening, from: leadIn}, func(st *stretch) {
 		s.openingCalls(st)
@@ -94,7 +105,9 @@ func (s *scheduler) place(st stretch, calls func(*stretch)) {
 			try.to = try.length - beforeCount
 		}
 		calls(&try)
-		var ok bool
+		if s.asked != nil && k == 0 {
+			s.asked(&try)
+		}
 		cues, missed, ok := try.solve()
 		if ok || k == 0 {
 			// Where no count leaves room for the warning, the full one stays.
@@ -118,6 +131,9 @@ func (s *scheduler) place(st stretch, calls func(*stretch)) {
 // closing fills the time after the last segment.
 func (s *scheduler) closing(st stretch) {
 	s.closingCalls(&st)
+	if s.asked != nil {
+		s.asked(&st)
+	}
 	placed, left, _ := st.solve()
 	s.notes.leftOut(&st, placed, left)
 	s.list.Cues = append(s.list.Cues, placed...)

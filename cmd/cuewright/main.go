@@ -47,6 +47,7 @@ type settings struct {
 	voice   string
 	cueList string
 	format  string
+	html    string
 	json    bool
 	strict  bool
 }
@@ -69,7 +70,7 @@ type usageError string
 func (e usageError) Error() string { return string(e) }
 
 func commands() []*command {
-	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, newCommand, schemaCommand, versionCommand, completionCommand}
+	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, scriptCommand, newCommand, schemaCommand, versionCommand, completionCommand}
 }
 
 // run runs one command line and returns the exit status.

@@ -25,8 +25,9 @@ var arrows = map[string]string{
 	"cues/export":    "audio cues plan",
 	"cues/phrase":    "plan plan/strict",
 	"cues/place":     "",
+	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio/wav cues cues/check cues/edit cues/export cues/phrase cues/track plan plan/strict samples",
+	"cmd/cuewright":  "audio audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

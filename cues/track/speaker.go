@@ -5,7 +5,6 @@ package track
 import (
 	"io/fs"
 	"strings"
-	"time"
 
 	"cuewright/audio"
 	"cuewright/audio/voice"
@@ -13,10 +12,6 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 )
-
-// unrecordedWord is how long a word without a recording is taken to last. Read
-// speech has some 150 words a minute (testdata/reference/speech/values.csv).
-const unrecordedWord = 400 * time.Millisecond
 
 // A Speaker is a voice that speaks the sentences of a book: the [cues.Voice] of
 // a folder of recordings. It is not safe for concurrent use.
@@ -67,11 +62,7 @@ func (s *Speaker) measure(text string) saying {
 	out := saying{sentence: sentence, missing: missing}
 	out.spoken.Words = words
 	if len(missing) > 0 || len(words) == 0 {
-		out.spoken.Length = unrecordedWord * time.Duration(max(1, len(words)))
-		for i := range words {
-			at := unrecordedWord * time.Duration(i)
-			out.spoken.When = append(out.spoken.When, cues.Span{From: at, To: at})
-		}
+		out.spoken = cues.Estimate(text)
 		if len(words) == 0 {
 			out.missing = []string{text} // nothing a recording could be called
 		}
@@ -86,6 +77,12 @@ func (s *Speaker) measure(text string) saying {
 		out.spoken.Beat = max(out.spoken.Beat, s.rate.Length(first.Clip.Beat))
 	}
 	return out
+}
+
+// Parts is how many recordings a text is spoken with, 0 where it cannot be said.
+func (s *Speaker) Parts(text string) int {
+	s.Speak(text)
+	return len(s.said[text].sentence.Parts)
 }
 
 // Perform speaks a text with the takes whose turn it is. A text that cannot be
@@ -117,29 +114,11 @@ func performance(text string, clips []string) string {
 // Schedule makes the list of cues of a class in this voice. It first asks for
 // everything the class might say, to open those recordings side by side.
 func (s *Speaker) Schedule(c *plan.Class, book *phrase.Book) *cues.List {
-	var asked wishes
-	cues.Schedule(c, book, &asked)
-	s.Voice.Prepare(asked.texts)
+	var texts []string
+	for _, w := range cues.Wishes(c, book) {
+		texts = append(texts, w.Texts...)
+	}
+	s.Voice.Prepare(texts)
 	clear(s.turn)
 	return cues.Schedule(c, book, s)
 }
-
-// wishes is a voice that says anything and remembers what it was asked for.
-type wishes struct {
-	texts []string
-	seen  map[string]bool
-}
-
-func (w *wishes) Speak(text string) (cues.Spoken, []string) {
-	if w.seen == nil {
-		w.seen = map[string]bool{}
-	}
-	if !w.seen[text] {
-		w.seen[text] = true
-		w.texts = append(w.texts, text)
-	}
-	words := voice.Words(text)
-	return cues.Spoken{Length: unrecordedWord * time.Duration(max(1, len(words))), Words: words, When: make([]cues.Span, len(words))}, nil
-}
-
-func (w *wishes) Perform(string) cues.Performance { return cues.Performance{} }

@@ -52,6 +52,19 @@ func TestBeatOfTones(t *testing.T) {
 	}
 }
 
+// The burst of a strong t, which has a peak of its own in the band, is not the beat.
+func TestBeatOfStrongStop(t *testing.T) {
+	strong := phone{'t', 30, -5, [3]float64{1300, 3500, 0}}
+	w := say(16000, 120, rand.New(rand.NewPCG(8, 8)), strong, breathy, vowel(280, 700, 1200, 2500))
+	if got := beatOf(w.padded(0.1, 0.1), 16000) - 0.1; math.Abs(got-w.onset) > 0.030 {
+		t.Errorf("beat at %.3f s, vowel at %.3f", got, w.onset)
+	}
+	// Where nothing is voiced, as in a whisper, any sound has its beat.
+	if got := beatOf(say(16000, 120, rand.New(rand.NewPCG(8, 8)), strong).padded(0.1, 0.1), 16000); math.Abs(got-0.1) > 0.030 {
+		t.Errorf("a whisper's beat at %.3f s", got)
+	}
+}
+
 // Against the vowel the beat lies within 30 ms, for all onsets; noise at 30 dB and
 // another rate move it by a few milliseconds at most.
 func TestBeatOfSyllables(t *testing.T) {

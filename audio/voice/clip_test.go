@@ -127,9 +127,6 @@ func deviation(x []float64) float64 {
 // no click.
 func TestTightClip(t *testing.T) {
 	w := say(16000, 120, rand.New(rand.NewPCG(13, 13)), vowel(400, 700, 1200, 2500))
-	for i := range w.x {
-		w.x[i] += 0.1 // of DC, with no silence for it to die away in
-	}
 	c := clipOf(t, 16000, Options{}, w.x[800:5600])
 	if c.Lead != 480 || c.Tail != 1440 || len(c.Samples) != 480+3*4800+1440 {
 		t.Fatalf("lead %d, tail %d, %d samples", c.Lead, c.Tail, len(c.Samples))
@@ -145,6 +142,41 @@ func TestTightClip(t *testing.T) {
 		if step := math.Abs(float64(c.Samples[i] - c.Samples[i-1])); step > within*1.05 {
 			t.Fatalf("a step of %.4f at %d, %.4f within", step, i, within)
 		}
+	}
+}
+
+// DC leaves no trace, not even where there is no silence for it to die away in.
+func TestClipWithDC(t *testing.T) {
+	w := say(16000, 120, rand.New(rand.NewPCG(17, 17)), vowel(400, 700, 1200, 2500))
+	x := w.x[800:5600]
+	shifted := append([]float64(nil), x...)
+	for i := range shifted {
+		shifted[i] += 0.25
+	}
+	want, got := clipOf(t, 16000, Options{}, x), clipOf(t, 16000, Options{}, shifted)
+	if len(got.Samples) != len(want.Samples) {
+		t.Fatalf("%d samples, want %d", len(got.Samples), len(want.Samples))
+	}
+	for i := range want.Samples {
+		if d := math.Abs(float64(got.Samples[i] - want.Samples[i])); d > 1e-4 {
+			t.Fatalf("sample %d is %.5f off", i, d)
+		}
+	}
+}
+
+// The room's noise is faded out over 30 ms and not cut off.
+func TestFadeOut(t *testing.T) {
+	rng := rand.New(rand.NewPCG(18, 18))
+	w := say(48000, 120, rng, vowel(400, 700, 1200, 2500))
+	x := w.padded(0.5, 0.5)
+	room := noise(len(x), rmsOf(w.x)*0.01, rng)
+	add(x, room, 0)
+	c := clipOf(t, 48000, Options{}, x)
+	tail := double(c.Samples[len(c.Samples)-1440:])
+	audio.HighPass(48000, 2000).Filter(tail) // the vowel's last breath lies lower
+	half, last := rmsOf(tail[480:960]), rmsOf(tail[1200:])
+	if db := 20 * math.Log10(last/half); db > -12 { // by the ramp: about -25 dB
+		t.Errorf("the last 5 ms lie %.1f dB under the middle of the tail", db)
 	}
 }
 

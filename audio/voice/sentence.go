@@ -49,7 +49,8 @@ type Placed struct {
 //
 // Where words cannot be covered, the sentence is zero and the second result
 // lists what to record: single words in the order of the text, each once, none
-// of which could be left out. Text without words gives neither.
+// of which could be left out. The recordings around them are opened too, so that
+// a broken one is found and listed the first time. Text without words gives neither.
 func (v *Voice) Speak(text string) (Sentence, []string) {
 	words := split(text)
 	parts, missing := v.find(texts(words))

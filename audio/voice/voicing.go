@@ -83,6 +83,16 @@ func repeats(x, sum []float64, perSecond float64) bool {
 	return false
 }
 
+// voicedAt reports whether a frame with its middle within a hop of t is voiced.
+func voicedAt(voice []bool, t time.Duration) bool {
+	for i, v := range voice {
+		if at := time.Duration(i)*voicingHop + voicingFrame/2; v && (at-t).Abs() <= voicingHop {
+			return true
+		}
+	}
+	return false
+}
+
 // voicedIn counts the voiced frames whose middles lie in a segment.
 func voicedIn(voice []bool, s segment) int {
 	// Both kinds of frame are taken at their middles.

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"cuewright/cues"
 	"cuewright/cues/check"
@@ -117,7 +118,7 @@ func (j *job) openVoice(folder string, book *phrase.Book) error {
 		}
 		files = os.DirFS(j.folder)
 	}
-	speaker, err := track.OpenSpeaker(files, book, j.plan.Track)
+	speaker, err := openSpeaker(files, j.folder, book, j.plan.Track)
 	if err != nil {
 		for line := range bytes.Lines([]byte(err.Error())) {
 			j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: j.plan.File, Pos: pos,
@@ -127,6 +128,35 @@ func (j *job) openVoice(folder string, book *phrase.Book) error {
 	}
 	j.speaker = speaker
 	return nil
+}
+
+// demoVoices are the built-in voice as it was opened for each form of a track,
+// shared by all plans of a run: it is decoded once. A coach's own voice is opened
+// for each plan, whose problems are then only those of its own recordings.
+var demoVoices struct {
+	sync.Mutex
+	opened map[[2]int64]*track.Speaker
+}
+
+func openSpeaker(files fs.FS, folder string, book *phrase.Book, t plan.Track) (*track.Speaker, error) {
+	if folder != "" {
+		return track.OpenSpeaker(files, book, t)
+	}
+	demoVoices.Lock()
+	defer demoVoices.Unlock()
+	key := [2]int64{int64(t.Rate.Value), t.Presence.Value}
+	if s := demoVoices.opened[key]; s != nil {
+		return s.Another(), nil
+	}
+	s, err := track.OpenSpeaker(files, book, t)
+	if err != nil {
+		return nil, err
+	}
+	if demoVoices.opened == nil {
+		demoVoices.opened = map[[2]int64]*track.Speaker{}
+	}
+	demoVoices.opened[key] = s
+	return s.Another(), nil
 }
 
 // addFaults warns of recordings that were left out or read with reservations.

@@ -41,6 +41,10 @@ func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track) (*Speaker, error
 	return newSpeaker(v, rate), nil
 }
 
+// Another is a speaker of the same recordings that has said nothing yet. Both
+// may be used at the same time.
+func (s *Speaker) Another() *Speaker { return newSpeaker(s.Voice, s.rate) }
+
 func newSpeaker(v *voice.Voice, rate audio.Rate) *Speaker {
 	return &Speaker{Voice: v, rate: rate, said: map[string]saying{}, turn: map[string]int{},
 		performed: map[string][]voice.Placed{}}

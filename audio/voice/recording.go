@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 
+	"cuewright/audio"
 	"cuewright/audio/decode"
 )
 
@@ -105,6 +106,9 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 	}
 	sound, fromMono := decoded.Mono()
 	warnings := slices.Concat(decoded.Warnings, fromMono)
+	if decoded.Rate < narrow {
+		warnings = append(warnings, fmt.Sprintf("%d Hz is telephone sound: record at 44100 or 48000 Hz", decoded.Rate))
+	}
 	clip, more, err := v.prepare(sound)
 	if err != nil {
 		return nil, warnings, err
@@ -113,6 +117,10 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 	clip.Words = 1 + strings.Count(r.text, " ")
 	return clip, append(warnings, more...), nil
 }
+
+// narrow is the rate under which the upper range of speech is lost: half of it
+// must pass the 8 kHz that consonants reach. 8 kHz is the rate of the telephone.
+const narrow audio.Rate = 16000
 
 // readFile is fs.ReadFile for files of a sensible size.
 func readFile(fsys fs.FS, name string) ([]byte, error) {

@@ -13,7 +13,16 @@ import (
 // writeFile makes the file at path with what write gives it: beside it first,
 // under its name only when whole. Whatever goes wrong, a file that stood there
 // stays as it was, and nothing else is left.
-func writeFile(path string, write func(*os.File) error) (err error) {
+func writeFile(path string, write func(*os.File) error) error {
+	err := writeBeside(path, write)
+	// The name of the passing file beside it says nothing to anyone.
+	if cause := (*os.PathError)(nil); errors.As(err, &cause) {
+		return fmt.Errorf("cannot write %s: %w", path, cause.Err)
+	}
+	return err
+}
+
+func writeBeside(path string, write func(*os.File) error) (err error) {
 	mode := os.FileMode(0o644)
 	switch info, err := os.Stat(path); {
 	case err == nil && !info.Mode().IsRegular():
@@ -27,10 +36,6 @@ func writeFile(path string, write func(*os.File) error) (err error) {
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".cuewright-*.part")
 	if err != nil {
-		var cause *os.PathError
-		if errors.As(err, &cause) {
-			return fmt.Errorf("cannot write %s: %w", path, cause.Err)
-		}
 		return err
 	}
 	defer func() {

@@ -100,9 +100,9 @@ func (f Form) encode(out []byte, samples []float32, at int64, gain float32) {
 	bytes := f.Bits / 8
 	o := 0
 	for i, x := range samples {
-		v := float32(x*scale) + tpdf(uint64(at)+uint64(i))
-		n := int32(floor(v + 0.5))
-		n = min(max(n, bottom), top)
+		// Clipped before it becomes an integer, which would wrap.
+		v := min(max(float32(x*scale), -full), full) + tpdf(uint64(at)+uint64(i))
+		n := min(max(int32(floor(v+0.5)), bottom), top)
 		for range f.Channels {
 			out[o], out[o+1] = byte(n), byte(n>>8)
 			if bytes == 3 {

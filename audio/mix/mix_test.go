@@ -1,0 +1,224 @@
+package mix
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"runtime"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"cuewright/audio"
+)
+
+// draw makes a mix of random events, some outside of it, and its sum worked out
+// sample by sample.
+func draw(t *rapid.T) (*Mix, []float32) {
+	frames := rapid.Int64Range(1, 3000).Draw(t, "frames")
+	var events []Event
+	for range rapid.IntRange(0, 8).Draw(t, "events") {
+		events = append(events, Event{
+			At:      rapid.Int64Range(-200, 3200).Draw(t, "at"),
+			Samples: rapid.SliceOfN(rapid.Float32Range(-1, 1), 0, 300).Draw(t, "samples"),
+			Gain:    rapid.Float32Range(0, 2).Draw(t, "gain"),
+		})
+	}
+	sum := make([]float32, frames)
+	sorted := slices.Clone(events)
+	slices.SortStableFunc(sorted, func(a, b Event) int { return int(a.At - b.At) })
+	for _, e := range sorted {
+		for i, x := range e.Samples {
+			if at := e.At + int64(i); at >= 0 && at < frames {
+				sum[at] += x * e.Gain
+			}
+		}
+	}
+	return New(frames, events), sum
+}
+
+// TestRead: however the mix is cut into blocks, it is the sum of its events.
+func TestRead(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, want := draw(t)
+		for _, size := range []int{1, 7, 479, 4096} {
+			var got []float32
+			buf := make([]float32, size)
+			for at := int64(0); at < m.Frames; at += int64(size) {
+				b := buf[:min(int64(size), m.Frames-at)]
+				m.Read(b, at)
+				got = append(got, b...)
+			}
+			if !slices.Equal(got, want) {
+				t.Fatalf("blocks of %d give another sum", size)
+			}
+		}
+	})
+}
+
+// TestSpans: they are in order, apart, inside, and hold everything that sounds.
+func TestSpans(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, sum := draw(t)
+		inside := make([]bool, len(sum))
+		last := int64(-1)
+		for _, s := range m.Spans() {
+			if s.From <= last || s.To <= s.From || s.To > m.Frames {
+				t.Fatalf("span %v after one that ends at %d, of %d frames", s, last, m.Frames)
+			}
+			last = s.To
+			for i := s.From; i < s.To; i++ {
+				inside[i] = true
+			}
+		}
+		for i, x := range sum {
+			if x != 0 && !inside[i] {
+				t.Fatalf("frame %d sounds outside of all spans", i)
+			}
+		}
+	})
+}
+
+// TestWrite: digital silence stays zero, elsewhere the error is that of
+// triangular dither, and the bytes do not depend on the workers.
+func TestWrite(t *testing.T) {
+	ramp := make([]float32, 400_000)
+	for i := range ramp {
+		ramp[i] = 0.001 * float32(i) / float32(len(ramp)) // some 33 steps of 16 bit
+	}
+	m := New(1_000_000, []Event{{At: 300_000, Samples: ramp, Gain: 1}})
+	write := func(f Form, gain float32) []byte {
+		var out bytes.Buffer
+		if err := m.Write(gain, f, func(b []byte) error { out.Write(b); return nil }); err != nil {
+			t.Fatal(err)
+		}
+		return out.Bytes()
+	}
+	got := write(Form{Bits: 16, Channels: 1}, 1)
+	if len(got) != 2_000_000 {
+		t.Fatalf("%d bytes", len(got))
+	}
+	var sum, squares float64
+	for i := range 1_000_000 {
+		v := float64(int16(uint16(got[2*i]) | uint16(got[2*i+1])<<8))
+		if i < 300_000 || i >= 700_000 {
+			if v != 0 {
+				t.Fatalf("frame %d of silence is %v", i, v)
+			}
+			continue
+		}
+		e := v - float64(ramp[i-300_000])*32768
+		sum += e
+		squares += e * e
+	}
+	// Lipshitz, Wannamaker and Vanderkooy 1992: mean 0, variance of TPDF dither and
+	// quantiser together 3/12 steps².
+	n := float64(len(ramp))
+	if mean, variance := sum/n, squares/n; math.Abs(mean) > 0.005 || math.Abs(variance-0.25) > 0.005 {
+		t.Errorf("the error has mean %.4f and variance %.4f, want 0 and 0.25", mean, variance)
+	}
+	for _, workers := range []int{1, 2, 7} {
+		before := runtime.GOMAXPROCS(workers)
+		again := write(Form{Bits: 16, Channels: 1}, 1)
+		runtime.GOMAXPROCS(before)
+		if !bytes.Equal(got, again) {
+			t.Errorf("%d workers write other bytes", workers)
+		}
+	}
+	stereo := write(Form{Bits: 16, Channels: 2}, 1)
+	for i := 0; i < len(got); i += 2 {
+		if !bytes.Equal(stereo[2*i:2*i+2], got[i:i+2]) || !bytes.Equal(stereo[2*i+2:2*i+4], got[i:i+2]) {
+			t.Fatalf("frame %d differs in stereo", i/2)
+		}
+	}
+	// 24 bits, far over full scale: clipped, not wrapped.
+	loud := write(Form{Bits: 24, Channels: 1}, 1e6)
+	at := 3 * 650_000
+	if v := int32(uint32(loud[at])<<8|uint32(loud[at+1])<<16|uint32(loud[at+2])<<24) >> 8; v != 1<<23-1 {
+		t.Errorf("an overdriven sample is %d", v)
+	}
+	noise := write(Form{Bits: 16, Channels: 1, Noise: true}, 1)
+	zeros := 0
+	for i := range 300_000 {
+		if v := int16(uint16(noise[2*i]) | uint16(noise[2*i+1])<<8); v == 0 {
+			zeros++
+		} else if v > 1 || v < -1 {
+			t.Fatalf("frame %d of the floor of noise is %d", i, v)
+		}
+	}
+	// A triangle of two steps rounds to zero three times in four.
+	if share := float64(zeros) / 300_000; math.Abs(share-0.75) > 0.01 {
+		t.Errorf("%.3f of the floor is zero", share)
+	}
+}
+
+// TestWriteError: a failing writer ends the work, and its error comes back.
+func TestWriteError(t *testing.T) {
+	full := errors.New("full")
+	m := New(10*block, []Event{{Samples: make([]float32, 10*block), Gain: 1}})
+	n := 0
+	err := m.Write(1, Form{Bits: 16, Channels: 1}, func([]byte) error {
+		if n++; n == 3 {
+			return full
+		}
+		return nil
+	})
+	if err != full || n != 3 {
+		t.Errorf("%v after %d blocks", err, n)
+	}
+}
+
+func sine(hz, amplitude float64, seconds float64) []float32 {
+	x := make([]float32, int(48000*seconds))
+	for i := range x {
+		x[i] = float32(amplitude * math.Sin(2*math.Pi*hz*float64(i)/48000))
+	}
+	return x
+}
+
+// TestMeasure: a sine of 997 Hz and amplitude 1 on one channel is at -3.01 LUFS
+// (BS.1770-5, Annex 1: a 0 dBFS sine reads -3.01 LKFS), from two speakers at 0.
+func TestMeasure(t *testing.T) {
+	speech := sine(997, 0.1, 5)
+	m := New(48000*20, []Event{{At: 48000, Samples: speech, Gain: 1}, {At: 48000 * 10, Samples: sine(997, 0.5, 3), Gain: 1}})
+	spoken := []Span{{48000, 48000 * 6}}
+	l := m.Measure(48000, spoken, 0, Target{Loudness: -30, Peak: -1})
+	// -20 LUFS as it is; the loud tone is no speech and does not count.
+	if math.Abs(20*math.Log10(float64(l.Gain))+10) > 0.05 || math.Abs(l.Loudness+30) > 0.001 || l.Held {
+		t.Errorf("%+v, want a gain of -10 dB to -30 LUFS", l)
+	}
+	if math.Abs(l.Peak-(-6.02-10)) > 0.1 {
+		t.Errorf("the peak is %.2f dBTP", l.Peak)
+	}
+	// The ceiling wins: the tone of -6 dBTP leaves room for 5 dB.
+	if l := m.Measure(48000, spoken, 0, Target{Loudness: -10, Peak: -1}); !l.Held || math.Abs(l.Peak+1) > 0.001 || math.Abs(l.Loudness+15) > 0.1 {
+		t.Errorf("%+v, want to be held at -1 dBTP and about -15 LUFS", l)
+	}
+	if l := m.Measure(48000, nil, -17, Target{Loudness: -20, Peak: -1}); math.Abs(20*math.Log10(float64(l.Gain))+3) > 0.001 || !math.IsInf(l.Loudness, -1) {
+		t.Errorf("without speech: %+v", l)
+	}
+}
+
+// TestDuck: down before the first word, through short pauses, up after the last.
+func TestDuck(t *testing.T) {
+	rate := audio.Rate(1000) // a frame is a millisecond
+	d := NewDuck(rate, []Span{{5000, 6000}, {7000, 8000}, {12000, 13000}}, -12)
+	db := func(ms int64) float64 { return 20 * math.Log10(d.Gain(ms)) }
+	for ms, want := range map[int64]float64{
+		0: 0, 4749: 0, 4875: -6, 5000: -12, 5999: -12, 6500: -12, 7500: -12, // the pause of 1 s is bridged
+		8399: -12, 8800: -6, 9201: 0, 11000: 0, 12500: -12, 20000: 0,
+	} {
+		if got := db(ms); math.Abs(got-want) > 0.01 {
+			t.Errorf("at %d ms the gain is %.2f dB, want %.2f", ms, got, want)
+		}
+	}
+	for ms := int64(1); ms < 16000; ms++ {
+		if step := math.Abs(db(ms) - db(ms-1)); step > 0.1 {
+			t.Fatalf("a step of %.2f dB at %d ms", step, ms)
+		}
+	}
+	if g := NewDuck(48000, nil, -12).Gain(48000); g != 1 {
+		t.Errorf("without speech the gain is %v", g)
+	}
+}

@@ -16,11 +16,12 @@ type Form struct {
 
 func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
 
-// Write turns the mix, times gain, into little-endian PCM and gives it to write
-// block by block, in order. Blocks are made by as many workers as there are
+// Write turns the track into little-endian PCM and gives it to write block by
+// block, in order. Blocks are made by as many workers as there are
 // processors; the bytes do not depend on how many, because the dither is keyed
 // by the frame it is for. An error of write ends the work and is returned.
-func (m *Mix) Write(gain float32, f Form, write func([]byte) error) error {
+func (t *Master) Write(f Form, write func([]byte) error) error {
+	m := t.limited.mix
 	type job struct {
 		at    int64
 		bytes []byte
@@ -30,9 +31,11 @@ func (m *Mix) Write(gain float32, f Form, write func([]byte) error) error {
 	// A ring of buffers: each is filled by a worker and written in its turn.
 	ring := make([]chan job, workers+1)
 	free := make([][]byte, len(ring))
-	bufs := make(chan []float32, workers)
+	readers := make(chan *reader, workers)
 	for range workers {
-		bufs <- make([]float32, block)
+		r := t.limited.reader()
+		r.block = make([]float32, block)
+		readers <- r
 	}
 	for i := range ring {
 		ring[i] = make(chan job, 1)
@@ -43,11 +46,15 @@ func (m *Mix) Write(gain float32, f Form, write func([]byte) error) error {
 		go func() {
 			at := int64(i) * block
 			n := min(int64(block), m.Frames-at)
-			buf := <-bufs
+			r := <-readers
 			out := free[i%len(ring)][:n*int64(f.frameBytes())]
-			m.Read(buf[:n], at)
-			f.quantise(out, buf[:n], at, gain, spans)
-			bufs <- buf
+			if f.Noise || touches(spans, at, at+n) {
+				r.Read(r.block[:n], at)
+				f.quantise(out, r.block[:n], at, spans)
+			} else {
+				clear(out)
+			}
+			readers <- r
 			ring[i%len(ring)] <- job{at, out}
 		}()
 	}
@@ -69,39 +76,50 @@ func (m *Mix) Write(gain float32, f Form, write func([]byte) error) error {
 	return nil
 }
 
-// quantise writes the samples at frame at into out, dithered where the mix sounds.
-func (f Form) quantise(out []byte, samples []float32, at int64, gain float32, spans []Span) {
-	clear(out)
-	if f.Noise {
-		f.encode(out, samples, at, gain)
-		return
-	}
-	end := at + int64(len(samples))
-	i, _ := slices.BinarySearchFunc(spans, at, func(s Span, t int64) int {
+// firstAfter is the index of the first span that ends after a frame.
+func firstAfter(spans []Span, frame int64) int {
+	i, _ := slices.BinarySearchFunc(spans, frame, func(s Span, t int64) int {
 		if s.To <= t {
 			return -1
 		}
 		return 1
 	})
+	return i
+}
+
+// touches reports whether any span has a frame from from up to to.
+func touches(spans []Span, from, to int64) bool {
+	i := firstAfter(spans, from)
+	return i < len(spans) && spans[i].From < to
+}
+
+// quantise writes the samples at frame at into out, dithered where the mix sounds.
+func (f Form) quantise(out []byte, samples []float32, at int64, spans []Span) {
+	clear(out)
+	if f.Noise {
+		f.encode(out, samples, at)
+		return
+	}
+	end := at + int64(len(samples))
+	i := firstAfter(spans, at)
 	width := int64(f.frameBytes())
 	for ; i < len(spans) && spans[i].From < end; i++ {
 		from, to := max(spans[i].From, at)-at, min(spans[i].To, end)-at
-		f.encode(out[from*width:to*width], samples[from:to], at+from, gain)
+		f.encode(out[from*width:to*width], samples[from:to], at+from)
 	}
 }
 
 // encode rounds samples to integers with triangular dither of two steps' width
 // (Lipshitz, Wannamaker and Vanderkooy 1992, JAES 40:355: it makes mean and
 // variance of the error independent of the signal) and clips.
-func (f Form) encode(out []byte, samples []float32, at int64, gain float32) {
+func (f Form) encode(out []byte, samples []float32, at int64) {
 	full := float32(int32(1) << (f.Bits - 1))
-	scale := gain * full
 	top, bottom := int32(full)-1, -int32(full)
 	bytes := f.Bits / 8
 	o := 0
 	for i, x := range samples {
 		// Clipped before it becomes an integer, which would wrap.
-		v := min(max(float32(x*scale), -full), full) + tpdf(uint64(at)+uint64(i))
+		v := min(max(float32(x*full), -full), full) + tpdf(uint64(at)+uint64(i))
 		n := min(max(int32(floor(v+0.5)), bottom), top)
 		for range f.Channels {
 			out[o], out[o+1] = byte(n), byte(n>>8)

@@ -39,14 +39,14 @@ func New(frames int64, events []Event) *Mix {
 	return m
 }
 
-// Read fills dst with the mix from frame at on.
+// Read fills dst with the mix from frame at on; outside the mix is silence.
 func (m *Mix) Read(dst []float32, at int64) {
 	clear(dst)
 	end := min(at+int64(len(dst)), m.Frames)
 	i, _ := slices.BinarySearchFunc(m.events, at-m.longest, func(e Event, t int64) int { return cmp.Compare(e.At, t) })
 	for ; i < len(m.events) && m.events[i].At < end; i++ {
 		e := &m.events[i]
-		from, to := max(e.At, at), min(e.end(), end)
+		from, to := max(e.At, at, 0), min(e.end(), end)
 		if from >= to {
 			continue
 		}

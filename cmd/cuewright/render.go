@@ -111,14 +111,14 @@ func (r *render) make(c *call, show *progress) error {
 	}
 	_, length := r.class.Frames()
 	held := ""
-	if t.Level.Held {
+	if t.Master.Held {
 		held = " (held by the peak)"
 	}
 	loudness := "no speech"
-	if !math.IsInf(t.Level.Loudness, 0) {
-		loudness = fmt.Sprintf("%.1f LUFS%s", t.Level.Loudness, held)
+	if !math.IsInf(t.Master.Loudness, 0) {
+		loudness = fmt.Sprintf("%.1f LUFS%s", t.Master.Loudness, held)
 	}
-	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, plan.Minutes(length), loudness, t.Level.Peak, tally(r.problems))
+	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, plan.Minutes(length), loudness, t.Master.Peak, tally(r.problems))
 	return nil
 }
 

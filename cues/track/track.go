@@ -29,9 +29,10 @@ const clickDuck = -4.0
 // A Track is a class as sound, not yet written.
 type Track struct {
 	Rate audio.Rate
-	Mix  *mix.Mix
-	// Level is what the mix was brought to.
-	Level mix.Level
+	// Frames is the length of the track.
+	Frames int64
+	// Master is the mix, brought to the plan's loudness under its ceiling.
+	Master *mix.Master
 	plan  *plan.Plan
 	list  *cues.List
 }
@@ -65,9 +66,9 @@ func New(l *cues.List, s *Speaker) *Track {
 		}
 	}
 	events = append(events, t.clicks(spoken)...)
-	t.Mix = mix.New(t.Rate.Frame(length), events)
+	t.Frames = t.Rate.Frame(length)
 	p := t.plan.Track
-	t.Level = t.Mix.Measure(t.Rate, spoken, voice.Level+twoSpeakers,
+	t.Master = mix.New(t.Frames, events).Master(t.Rate, spoken, voice.Level+twoSpeakers,
 		mix.Target{Loudness: float64(p.Loudness.Value) / 10, Peak: float64(p.Peak.Value) / 10})
 	return t
 }
@@ -152,13 +153,13 @@ func Markers(c *plan.Class, rate audio.Rate) []wav.Marker {
 func (t *Track) WriteWAV(f wav.File) error {
 	form := mix.Form{Bits: t.plan.Track.Bits.Value, Channels: t.plan.Track.Channels.Value, Noise: t.plan.Track.Silence.Value == "noise"}
 	w, err := wav.NewWriter(f, wav.Format{
-		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Mix.Frames,
+		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
 		Markers: Markers(t.list.Class, t.Rate), Title: t.Title(), Artist: t.plan.Coach.Value,
 	})
 	if err != nil {
 		return err
 	}
-	if err := t.Mix.Write(t.Level.Gain, form, func(b []byte) error {
+	if err := t.Master.Write(form, func(b []byte) error {
 		_, err := w.Write(b)
 		return err
 	}); err != nil {

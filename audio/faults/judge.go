@@ -1,0 +1,54 @@
+package faults
+
+import (
+	"errors"
+	"slices"
+	"time"
+
+	"cuewright/audio"
+	"cuewright/audio/decode"
+	"cuewright/audio/voice"
+)
+
+// longest is the length from which a recording is not listened to any further:
+// whatever it holds, it is no phrase.
+const longest = time.Minute
+
+// rules are all that needs words, in the order of the report.
+var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd, narrowBand, echo, long}
+
+// Judge judges one recording of a text as it was recorded. Echo among its faults
+// is only a suspicion: whether a word or the room rings on is told by its
+// companions, in [Check].
+func Judge(clip decode.Clip, text string) Report {
+	r := Report{Text: text, Loudness: Silent}
+	if length := clip.Rate.Length(int64(len(clip.Samples) / clip.Channels)); length > longest {
+		r.Faults = []Fault{{Long, Error, length.Seconds(), longest.Seconds(), "s in all", "record one phrase a file"}}
+		return r
+	}
+	sound, _ := clip.Mono()
+	speech, err := voice.Bounds(sound)
+	switch {
+	case errors.Is(err, voice.ErrNoSpeech):
+		r.Faults = slices.Concat([]Fault{noSpeech}, clipped(clip), sides(clip))
+		return r
+	case err != nil:
+		r.Faults = []Fault{unreadable(err)}
+		return r
+	}
+	r.Seconds = sound.Rate.Length(int64(speech.To - speech.From)).Seconds()
+	r.Loudness = max(Silent, voice.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[speech.From:speech.To]}))
+	r.Faults = slices.Concat(clipped(clip), quiet(r.Loudness))
+	rec := newRecording(clip, sound, speech, len(voice.Words(text)))
+	for _, rule := range rules {
+		r.Faults = append(r.Faults, rule(rec)...)
+	}
+	return r
+}
+
+var noSpeech = Fault{Kind: NoSpeech, Severity: Error,
+	Advice: "nothing stands out as speech: record again, nearer to the microphone"}
+
+func unreadable(err error) Fault {
+	return Fault{Kind: Unreadable, Severity: Error, Advice: err.Error()}
+}

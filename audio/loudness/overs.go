@@ -1,0 +1,41 @@
+package loudness
+
+// Margin is how many frames before and after a frame its true peak depends on.
+const Margin = taps
+
+// Reach is the most by which a true peak can exceed the largest sample near it:
+// the largest sum of the magnitudes of the interpolator's taps. What stays under
+// a limit divided by Reach needs no interpolation.
+func Reach() float32 { return reach }
+
+// Overs finds where x exceeds a limit: over is called with the index of each
+// sample at or beside which the magnitude of the sample, or of a point of the
+// interpolator, is above the limit, and with that magnitude. An index may come
+// up several times. Around x silence is taken to stand; the first and last Margin
+// indices depend on it.
+func Overs(x []float32, limit float32, over func(i int, peak float32)) {
+	const stride = 64
+	for from := 0; from < len(x); from += stride {
+		to := min(from+stride, len(x))
+		var most float32
+		for _, v := range x[max(0, from-history):to] {
+			most = max(most, abs(v))
+		}
+		if most*reach <= limit {
+			continue
+		}
+		for i := from; i < to; i++ {
+			if m := abs(x[i]); m > limit {
+				over(i, m)
+			}
+			if i < history {
+				continue
+			}
+			if y := interpolated((*[taps]float32)(x[i-history : i+1])); y > limit {
+				// The points lie between the two samples in the middle of the taps.
+				over(i-taps/2, y)
+				over(i-taps/2+1, y)
+			}
+		}
+	}
+}

@@ -10,6 +10,6 @@ chapters=$(ffprobe -v error -show_chapters -of csv=p=0 "$track" | wc -l)
 levels=$(ffmpeg -hide_banner -nostats -i "$track" -af "aformat=channel_layouts=mono,ebur128=peak=true:dualmono=true" -f null - 2>&1 | sed -n '/Summary/,$p')
 loudness=$(sed -n 's/^ *I: *\([-0-9.]*\) LUFS/\1/p' <<<"$levels")
 peak=$(sed -n 's/^ *Peak: *\([-0-9.]*\) dBFS/\1/p' <<<"$levels")
-awk -v i="$loudness" -v p="$peak" 'BEGIN { exit !(i > -21.5 && i < -14.5 && p <= -0.9) }' ||
+awk -v i="$loudness" -v p="$peak" 'BEGIN { exit !(i > -18.5 && i < -14.5 && p <= -0.9) }' ||
   { echo "$track: $loudness LUFS, peak $peak dBTP"; exit 1; }
 echo "$track: accepted, $chapters chapters, $loudness LUFS as a whole, peak $peak dBTP"

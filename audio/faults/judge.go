@@ -15,7 +15,7 @@ import (
 const longest = time.Minute
 
 // rules are all that needs words, in the order of the report.
-var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd, narrowBand, echo, long}
+var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd, narrowBand, bothSides, echo, long}
 
 // Judge judges one recording of a text as it was recorded. Echo among its faults
 // is only a suspicion: whether a word or the room rings on is told by its

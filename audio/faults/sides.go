@@ -13,6 +13,8 @@ const (
 	phaseLimit = -0.5 // correlation
 )
 
+func bothSides(r *recording) []Fault { return sides(r.clip) }
+
 // sides judges how the two sides of a stereo recording go together.
 func sides(clip decode.Clip) []Fault {
 	if clip.Channels != 2 {

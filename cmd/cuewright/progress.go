@@ -11,8 +11,9 @@ import (
 
 // progress shows one passing line on a terminal, and nothing elsewhere.
 type progress struct {
-	w  io.Writer
-	mu sync.Mutex
+	w    io.Writer
+	mu   sync.Mutex
+	last string // what is shown now
 }
 
 func newProgress(w io.Writer) *progress {
@@ -25,7 +26,11 @@ func newProgress(w io.Writer) *progress {
 func (p *progress) say(format string, args ...any) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	fmt.Fprintf(p.w, "\r\x1b[K"+format, args...)
+	line := fmt.Sprintf(format, args...)
+	if line != p.last {
+		p.last = line
+		fmt.Fprint(p.w, "\r\x1b[K", line)
+	}
 }
 
 func (p *progress) clear() { p.say("") }

@@ -101,8 +101,10 @@ func (r *render) make(c *call, show *progress) error {
 	}
 	show.say("%s: mixing", r.stem())
 	t := track.New(r.list, r.speaker)
+	size := int64(t.Frames) * int64(r.plan.Track.Bits.Value/8*r.plan.Track.Channels.Value)
 	err := writeFile(r.path, func(f *os.File) error {
-		return t.WriteWAV(watched{f, func() error {
+		return t.WriteWAV(&watched{File: f, seen: func(written int64) error {
+			show.say("%s: %d %%", r.stem(), min(100, 100*written/size))
 			return c.ctx.Err()
 		}})
 	})
@@ -122,14 +124,17 @@ func (r *render) make(c *call, show *progress) error {
 	return nil
 }
 
-// watched stops writing when the program is asked to end.
+// watched is a file that tells how much was written to it; an error of seen
+// stops the writing.
 type watched struct {
 	wav.File
-	stop func() error
+	written int64
+	seen    func(written int64) error
 }
 
-func (w watched) Write(p []byte) (int, error) {
-	if err := w.stop(); err != nil {
+func (w *watched) Write(p []byte) (int, error) {
+	w.written += int64(len(p))
+	if err := w.seen(w.written); err != nil {
 		return 0, err
 	}
 	return w.File.Write(p)

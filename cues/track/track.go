@@ -33,8 +33,8 @@ type Track struct {
 	Frames int64
 	// Master is the mix, brought to the plan's loudness under its ceiling.
 	Master *mix.Master
-	plan  *plan.Plan
-	list  *cues.List
+	plan   *plan.Plan
+	list   *cues.List
 }
 
 // New mixes a list whose cues the speaker has performed.

@@ -22,7 +22,7 @@ func narrowBand(r *recording) []Fault {
 		return []Fault{{NarrowBand, Warning, float64(r.rate), float64(leastRate), "samples a second", advice}}
 	}
 	words := audio.Sound{Rate: r.rate}
-	for _, v := range r.highPassed(speechHighPass)[r.speech.From:r.speech.To] {
+	for _, v := range r.heard[r.speech.From:r.speech.To] {
 		words.Samples = append(words.Samples, float32(v))
 	}
 	// What the way down and back up loses is what lies above.

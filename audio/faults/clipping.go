@@ -21,6 +21,7 @@ const (
 	dwellHigh, dwellLow = 0.9, 0.5
 	dwellMost           = 0.25
 	dwellLeast          = 50 // samples from dwellLow on, under which it says nothing
+	dwellSteps          = 64 // smallest steps to the extreme, under which they show
 
 	// coarse is how many of the smallest steps of the file a wave moves on both
 	// sides of a flat top together. Rounding to 8 bits leaves flat tops of up to
@@ -42,7 +43,7 @@ func clipped(clip decode.Clip) []Fault {
 			if extreme > loud {
 				n += flatTops(w, sign, extreme, step)
 			}
-			dwell = max(dwell, dwelling(w, sign))
+			dwell = max(dwell, dwelling(w, sign, step))
 		}
 		tops = max(tops, n)
 		if max(high, -low) <= 1 { // floating point has no wall there
@@ -126,7 +127,7 @@ func atFullScale(w []float64) int {
 
 // dwelling is how much of the upper half of the wave lies at its top, on the
 // side of that sign, seen from the wave's own middle.
-func dwelling(w []float64, sign float64) float64 {
+func dwelling(w []float64, sign, step float64) float64 {
 	middle := meanOf(w)
 	var top float64
 	for _, v := range w {
@@ -142,7 +143,7 @@ func dwelling(w []float64, sign float64) float64 {
 			low++
 		}
 	}
-	if low < dwellLeast {
+	if low < dwellLeast || top < dwellSteps*step {
 		return 0
 	}
 	return high / low

@@ -56,13 +56,12 @@ func noisy(r *recording) []Fault {
 
 // noiseOf gives the level of the noise; ok is false where none can be told.
 func noiseOf(r *recording) (db float64, ok bool) {
-	y := r.highPassed(speechHighPass)
-	parts := r.around(y)
+	parts := r.around(r.heard)
 	silence := slices.Concat(levels(parts[0], r.rate, noiseFrame, noiseFrame), levels(parts[1], r.rate, noiseFrame, noiseFrame))
 	if len(silence) > 0 {
 		return percentile(silence, noisePart), true
 	}
-	all := levels(y, r.rate, noiseFrame, noiseFrame)
+	all := levels(r.heard, r.rate, noiseFrame, noiseFrame)
 	if len(all) == 0 {
 		return 0, false
 	}

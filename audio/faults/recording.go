@@ -16,8 +16,8 @@ const (
 	fromWords = 60 * time.Millisecond
 	fromEnds  = 20 * time.Millisecond
 
-	// speechHighPass, in Hz, keeps rumble and hum out of the level of the words.
-	speechHighPass = 80.0
+	// voiceHighPass, in Hz and 24 dB an octave, takes away what lies under any voice.
+	voiceHighPass = 80.0
 
 	// loudest is the number of frames of 10 ms, every 2.5 ms, whose mean level
 	// is that of the strongest sounds, as in trimming.
@@ -32,8 +32,9 @@ type recording struct {
 	rate   audio.Rate
 	x      []float64 // mixed to mono as for a class
 	words  int       // that its text has
+	heard  []float64 // x without what lies under any voice
 	speech voice.Speech
-	// speechDB is the level of the words, power without rumble.
+	// speechDB is the level of the words as heard.
 	speechDB float64
 	// silence are the samples before and after the words; either may be empty.
 	silence [2][]float64
@@ -44,7 +45,9 @@ func newRecording(clip decode.Clip, sound audio.Sound, speech voice.Speech, word
 	for i, v := range sound.Samples {
 		r.x[i] = float64(v)
 	}
-	r.speechDB = power(meanSquare(r.highPassed(speechHighPass)[speech.From:speech.To]))
+	r.heard = r.highPassed(voiceHighPass)
+	audio.HighPass(r.rate, voiceHighPass).Filter(r.heard)
+	r.speechDB = power(meanSquare(r.heard[speech.From:speech.To]))
 	r.silence = r.around(r.x)
 	return r
 }

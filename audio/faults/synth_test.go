@@ -20,15 +20,18 @@ type sound struct {
 }
 
 func vowel(ms, f1, f2, f3 float64) sound {
-	return sound{'v', ms, 0, []float64{f1, f2, f3, 3500, 4500}}
+	return sound{'v', ms, 0, append([]float64{f1, f2, f3}, upper...)}
 }
+
+// upper are the resonances that hardly move; without them a voice is dull.
+var upper = []float64{3500, 4500, 5500, 6500, 7500}
 
 var (
 	hissS   = sound{'h', 110, -14, []float64{5200, 6400}}
 	hissF   = sound{'h', 90, -24, []float64{1800, 5600}}
 	hissH   = sound{'h', 70, -20, []float64{600, 1600, 2600}}
-	nasal   = sound{'v', 80, -6, []float64{270, 1100, 2200, 3300}}
-	glide   = sound{'v', 70, -4, []float64{320, 700, 2300, 3400}}
+	nasal   = sound{'v', 80, -6, append([]float64{270, 1100, 2200}, upper...)}
+	glide   = sound{'v', 70, -4, append([]float64{320, 700, 2300}, upper...)}
 	closure = sound{'.', 60, 0, nil}
 	burst   = sound{'b', 30, -12, []float64{3500, 4800}}
 )
@@ -94,6 +97,7 @@ func (t throat) say(rate audio.Rate, rng *rand.Rand, word []sound) []float64 {
 		}
 		out = append(out, y...)
 	}
+	audio.HighPass(rate, 60).Filter(out) // lips give off no steady pressure
 	return out
 }
 
@@ -101,12 +105,15 @@ func (t throat) source(s sound, pitch float64, n int, fs float64, rng *rand.Rand
 	y := make([]float64, n)
 	var phase, pulse float64
 	for i := range y {
+		at := float64(i) / float64(n)
 		switch s.kind {
 		case 'v':
-			fired := t.breath * rng.NormFloat64() * math.Sqrt(pitch/fs)
-			if phase += pitch * (1 - 0.15*float64(i)/float64(n)) / fs; phase >= 1 {
+			// The voice swells and fades within a sound, and no two pulses are alike.
+			strength := math.Sin(math.Pi*(0.15+0.7*at)) * db(-4*at)
+			fired := t.breath * rng.NormFloat64() * math.Sqrt(pitch/fs) * strength
+			if phase += pitch * (1 - 0.15*at) / fs; phase >= 1 {
 				phase--
-				fired++
+				fired += strength * within(rng, 0.9, 1.1)
 			}
 			pulse += (fired - pulse) * (1 - math.Exp(-2*math.Pi*t.tilt/fs))
 			y[i] = pulse

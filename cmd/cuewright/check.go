@@ -31,7 +31,7 @@ the start of the first segment), and what. Nothing is written.
 		var all []plan.Problem
 		list := []export.Problem{}
 		for _, name := range c.args {
-			j, err := load(name, &c.set)
+			j, err := load(c.ctx, name, &c.set)
 			if err != nil {
 				return err
 			}

@@ -42,7 +42,7 @@ json is for programs, vtt are captions for a player. Problems go to standard err
 		if !ok {
 			return usageError("--format " + c.set.format + " is not known; accepted: " + strings.Join(listNames, ", "))
 		}
-		j, err := load(name, &c.set)
+		j, err := load(c.ctx, name, &c.set)
 		if err != nil {
 			return err
 		}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io/fs"
 	"os"
@@ -29,6 +30,8 @@ type job struct {
 	speaker  *track.Speaker // nil there too
 	list     *cues.List     // nil there too
 	folder   string         // of the voice; nothing for the built-in one
+	files    fs.FS          // of the voice
+	drafted  string         // what was not recorded and who speaks it, nothing in a full voice
 	problems []plan.Problem // of everything so far, sorted
 }
 
@@ -36,6 +39,15 @@ type job struct {
 func (j *job) stem() string {
 	base := filepath.Base(strings.TrimPrefix(j.name, samplePrefix))
 	return strings.TrimSuffix(base, filepath.Ext(base))
+}
+
+// trackName is the file name of the track.
+func trackName(plan string, set *settings) string {
+	name := (&job{name: plan}).stem()
+	if set.draft {
+		name += "-draft"
+	}
+	return name + ".wav"
 }
 
 func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
@@ -54,7 +66,7 @@ func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
 // load takes a plan as far as a checked list. What is wrong with the plan, its
 // voice or its list is in the job's problems; the error is for what cannot be
 // read at all.
-func load(name string, set *settings) (*job, error) {
+func load(ctx context.Context, name string, set *settings) (*job, error) {
 	j := &job{name: name}
 	p, found, err := readPlan(name)
 	if err != nil {
@@ -73,7 +85,15 @@ func load(name string, set *settings) (*job, error) {
 	if j.speaker == nil {
 		return j, nil
 	}
+	if set.draft {
+		if err := j.standIn(ctx, book); err != nil {
+			return nil, err
+		}
+	}
 	j.list = j.speaker.Schedule(j.class, book)
+	if j.drafted != "" {
+		j.list.Title += " (draft)"
+	}
 	j.add(j.list.Problems)
 	if set.cueList != "" {
 		data, err := os.ReadFile(set.cueList)
@@ -118,6 +138,7 @@ func (j *job) openVoice(folder string, book *phrase.Book) error {
 		}
 		files = os.DirFS(j.folder)
 	}
+	j.files = files
 	speaker, err := openSpeaker(files, j.folder, book, j.plan.Track)
 	if err != nil {
 		for line := range bytes.Lines([]byte(err.Error())) {

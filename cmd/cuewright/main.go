@@ -48,6 +48,7 @@ type settings struct {
 	cueList string
 	format  string
 	html    string
+	draft   bool
 	json    bool
 	strict  bool
 }

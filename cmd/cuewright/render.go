@@ -17,17 +17,20 @@ import (
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--cues LIST]",
+	args:  "PLAN… [-o FILE|DIR] [--cues LIST] [--draft]",
 	short: "make the tracks of plans",
 	long: `Without -o a track is written to PLAN's name with the ending .wav in the present
 folder. One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
-the problems found. A plan with errors makes no track.
+the problems found. A plan with errors makes no track. With --draft a computer voice
+on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
+for every text that is not recorded; title and file name say that it is a draft.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		cuesOption(f, s)
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
+		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
 	run: runRender,
 }
@@ -47,7 +50,7 @@ func runRender(c *call) error {
 	if c.set.cueList != "" && len(c.args) > 1 {
 		return usageError("--cues belongs to one plan")
 	}
-	paths, err := trackPaths(c.args, c.set.output)
+	paths, err := trackPaths(c.args, &c.set)
 	if err != nil {
 		return err
 	}
@@ -62,7 +65,7 @@ func runRender(c *call) error {
 			defer func() { <-slots }()
 			r := &renders[i]
 			r.path = paths[i]
-			r.job, r.err = load(c.args[i], &c.set)
+			r.job, r.err = load(c.ctx, c.args[i], &c.set)
 			if r.err == nil && !r.hasErrors() {
 				r.err = r.make(c, show)
 			}
@@ -79,6 +82,9 @@ func runRender(c *call) error {
 				fmt.Fprintf(c.err, "cuewright: %v\n", r.err)
 			}
 			continue
+		}
+		if r.drafted != "" {
+			fmt.Fprintf(c.err, "%s: a draft: %s\n", r.name, r.drafted)
 		}
 		printProblems(c.err, r.problems)
 		all = append(all, r.problems...)
@@ -152,7 +158,8 @@ func (j *job) refuse(output string) error {
 }
 
 // trackPaths decides where each plan's track goes, before anything is made.
-func trackPaths(plans []string, output string) ([]string, error) {
+func trackPaths(plans []string, set *settings) ([]string, error) {
+	output := set.output
 	info, err := os.Stat(output)
 	folder := output != "" && (err == nil && info.IsDir() || os.IsPathSeparator(output[len(output)-1]))
 	switch {
@@ -171,7 +178,7 @@ func trackPaths(plans []string, output string) ([]string, error) {
 	var paths []string
 	taken := map[string]string{}
 	for _, p := range plans {
-		path := filepath.Join(output, (&job{name: p}).stem()+".wav")
+		path := filepath.Join(output, trackName(p, set))
 		if other, ok := taken[path]; ok {
 			return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
 		}

@@ -35,7 +35,7 @@ sounds better whole. Without a voice in the plan or --voice, the demo voice is a
 		var titles []string
 		var first *job
 		for _, name := range c.args {
-			j, err := load(name, &c.set)
+			j, err := load(c.ctx, name, &c.set)
 			if err != nil {
 				return err
 			}

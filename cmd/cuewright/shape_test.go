@@ -11,6 +11,7 @@ import (
 // of running, plan nothing of sound, and what is not written here is wrong.
 var arrows = map[string]string{
 	"audio":          "",
+	"audio/draft":    "",
 	"audio/decode":   "audio audio/wav",
 	"audio/loudness": "audio",
 	"audio/mix":      "audio audio/loudness",
@@ -27,7 +28,7 @@ var arrows = map[string]string{
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
+	"cmd/cuewright":  "audio audio/draft audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

@@ -12,7 +12,7 @@ var showCommand = &command{
 		if err != nil {
 			return err
 		}
-		j, err := load(name, &c.set)
+		j, err := load(c.ctx, name, &c.set)
 		if err != nil {
 			return err
 		}

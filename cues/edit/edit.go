@@ -28,7 +28,7 @@ const maxSize = 16 << 20
 // by the voice. The end and clock of a row are not read: how long a sentence
 // takes is the voice's to say. Problems are all errors of the file.
 func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []plan.Problem) {
-	r := reader{file: file, own: own, voice: voice, list: &cues.List{Class: own.Class, Book: own.Book}}
+	r := reader{file: file, own: own, voice: voice, list: &cues.List{Title: own.Title, Class: own.Class, Book: own.Book}}
 	if len(data) > maxSize {
 		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has %d bytes, at most %d are read", len(data), maxSize)
 		return r.list, r.problems

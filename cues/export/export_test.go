@@ -24,7 +24,7 @@ func list(t interface{ Fatal(...any) }, title string, texts []string, starts []i
 		t.Fatal(problems)
 	}
 	c, _ := plan.Unfold(p)
-	l := &cues.List{Class: c}
+	l := &cues.List{Title: title, Class: c}
 	for i, text := range texts {
 		l.Cues = append(l.Cues, cues.Cue{Start: time.Duration(starts[i])*time.Millisecond - c.Opening, Length: time.Duration(i) * time.Microsecond,
 			Lane: cues.Speech, Kind: cues.Say, Text: text})

@@ -21,7 +21,7 @@ func Text(w io.Writer, l *cues.List) error {
 			calls++
 		}
 	}
-	fmt.Fprintf(out, "%s\n%s in %d segments, %d calls\n", c.Plan.Class.Value, plan.Minutes(c.Length), len(c.Segments), calls)
+	fmt.Fprintf(out, "%s\n%s in %d segments, %d calls\n", l.Title, plan.Minutes(c.Length), len(c.Segments), calls)
 	rule(out, "opening", "", "")
 	next := 0
 	var count []string

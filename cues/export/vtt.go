@@ -15,7 +15,7 @@ import (
 // for each second of a count (W3C WebVTT, section "WebVTT file structure").
 func VTT(w io.Writer, l *cues.List) error {
 	out := bufio.NewWriter(w)
-	fmt.Fprintf(out, "WEBVTT %s\n", caption(l.Class.Plan.Class.Value))
+	fmt.Fprintf(out, "WEBVTT %s\n", caption(l.Title))
 	type entry struct {
 		from, to int64
 		text     string

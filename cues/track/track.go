@@ -134,9 +134,6 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 	return events
 }
 
-// Title is what the track is called.
-func (t *Track) Title() string { return t.plan.Class.Value }
-
 // Markers are the places of the track a player can jump to: opening, every
 // segment by name, closing.
 func Markers(c *plan.Class, rate audio.Rate) []wav.Marker {
@@ -154,7 +151,7 @@ func (t *Track) WriteWAV(f wav.File) error {
 	form := mix.Form{Bits: t.plan.Track.Bits.Value, Channels: t.plan.Track.Channels.Value, Noise: t.plan.Track.Silence.Value == "noise"}
 	w, err := wav.NewWriter(f, wav.Format{
 		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.Title(), Artist: t.plan.Coach.Value,
+		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
 	})
 	if err != nil {
 		return err

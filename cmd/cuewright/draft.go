@@ -1,0 +1,34 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"cuewright/audio/draft"
+	"cuewright/cues/phrase"
+	"cuewright/cues/script"
+	"cuewright/cues/track"
+	"cuewright/plan"
+)
+
+// standIn has a computer voice speak every text that the class may need and its
+// voice has no recording of.
+func (j *job) standIn(ctx context.Context, book *phrase.Book) error {
+	var texts []string
+	for _, m := range script.Write([]*plan.Class{j.class}, book, j.speaker).Missing {
+		texts = append(texts, m.Text)
+	}
+	if len(texts) == 0 {
+		return nil
+	}
+	voice, err := draft.Make(ctx, texts, book.Language.Value)
+	if err != nil {
+		return err
+	}
+	j.drafted = fmt.Sprintf("%d texts that are not recorded are spoken by %s", len(texts), voice.Engine)
+	if voice.Engine == "" {
+		j.drafted = fmt.Sprintf("%d texts that are not recorded are soft tones, for want of flite or espeak-ng", len(texts))
+	}
+	j.speaker, err = track.OpenSpeaker(voice.Over(j.files), book, j.plan.Track)
+	return err
+}

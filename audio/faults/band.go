@@ -11,7 +11,7 @@ const (
 	bandSplit audio.Rate = 9150
 	// bandLeast is the least energy above that words have, in dB re all
 	// of it (measured for this project).
-	bandLeast = -50.0
+	bandLeast = -55.0
 )
 
 // narrowBand tells recordings that went through a telephone or were kept at its

@@ -30,8 +30,8 @@ const (
 	// and s while they had 60 ms of silence at each end.)
 	floorDeep   = 10.0
 	floorDeeper = 20 * time.Millisecond
-	floorNear = 6.0
-	floorLong = 400 * time.Millisecond
+	floorNear   = 6.0
+	floorLong   = 400 * time.Millisecond
 )
 
 // levels gives the level in dB of every frame that lies whole in y.

@@ -13,6 +13,7 @@ var arrows = map[string]string{
 	"audio":          "",
 	"audio/draft":    "",
 	"audio/decode":   "audio audio/wav",
+	"audio/faults":   "audio audio/decode audio/voice",
 	"audio/loudness": "audio",
 	"audio/mix":      "audio audio/loudness",
 	"audio/voice":    "audio audio/decode audio/loudness",
@@ -28,7 +29,7 @@ var arrows = map[string]string{
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/draft audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
+	"cmd/cuewright":  "audio audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

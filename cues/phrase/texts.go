@@ -1,0 +1,37 @@
+package phrase
+
+import (
+	"reflect"
+	"regexp"
+
+	"cuewright/plan/strict"
+)
+
+var anySlot = regexp.MustCompile(`\{[^{}]*\}`)
+
+// Texts lists every text of the book without its slots: together they hold every
+// word that is not a name or a sentence of a plan.
+func (b *Book) Texts() []string {
+	var out []string
+	var walk func(v reflect.Value)
+	walk = func(v reflect.Value) {
+		switch v.Kind() {
+		case reflect.Struct:
+			if t, ok := v.Interface().(strict.Text); ok {
+				out = append(out, anySlot.ReplaceAllString(t.Value, " "))
+				return
+			}
+			for i := range v.NumField() {
+				if v.Type().Field(i).IsExported() {
+					walk(v.Field(i))
+				}
+			}
+		case reflect.Slice:
+			for i := range v.Len() {
+				walk(v.Index(i))
+			}
+		}
+	}
+	walk(reflect.ValueOf(b).Elem())
+	return out
+}

@@ -214,6 +214,7 @@ func TestJoinsAreClean(t *testing.T) {
 }
 
 func TestFaults(t *testing.T) {
+	t.Setenv("PATH", "") // without ffmpeg
 	fsys := folder(16000, "good.wav", "low.wav", "bad.wav")
 	w := say(8000, 120, rand.New(rand.NewPCG(15, 15)), words["nine"]...).padded(0.2, 0.2)
 	six := [][]float64{w, w, w, w, w, w}

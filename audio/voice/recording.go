@@ -1,6 +1,7 @@
 package voice
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -100,7 +101,7 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	decoded, err := decode.Bytes(r.file, data)
+	decoded, err := decodeAny(r.file, data)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -116,6 +117,16 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 	clip.File, clip.Text = r.file, r.text
 	clip.Words = 1 + strings.Count(r.text, " ")
 	return clip, append(warnings, more...), nil
+}
+
+// decodeAny decodes natively, or else with ffmpeg where it is installed.
+func decodeAny(name string, data []byte) (decode.Clip, error) {
+	clip, err := decode.Bytes(name, data)
+	var foreign *decode.ForeignError
+	if errors.As(err, &foreign) && decode.HasFFmpeg() {
+		return decode.Foreign(context.Background(), name, data)
+	}
+	return clip, err
 }
 
 // narrow is the rate under which the upper range of speech is lost: half of it

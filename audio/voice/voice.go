@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"cuewright/audio"
+	"cuewright/audio/decode"
 )
 
 // Options say how recordings are prepared and joined. Rate must be set.
@@ -55,7 +56,7 @@ type Fault struct {
 // Open lists the recordings in the top level of fsys and reads voice.yaml
 // beside them, if there is one. No recording is opened. Hidden files, folders and
 // files that are no audio are ignored; audio files of other formats than WAV,
-// MP3 and FLAC become Faults.
+// MP3 and FLAC are recordings where ffmpeg is installed, and else Faults.
 //
 // An error in voice.yaml has one line for each problem, of the form
 // "voice.yaml:LINE:COL: what is wrong, what is accepted"; LINE and COL count
@@ -111,6 +112,7 @@ func list(fsys fs.FS) ([]string, error) {
 // notes as faults those that cannot be used whatever they hold.
 func (v *Voice) recordings(files []string, texts map[string]string) []*recording {
 	var out []*recording
+	converts := decode.HasFFmpeg()
 	for _, f := range files {
 		if !readable[ending(f)] && !foreign[ending(f)] {
 			continue
@@ -122,8 +124,8 @@ func (v *Voice) recordings(files []string, texts map[string]string) []*recording
 		switch {
 		case text == "":
 			v.fault(Fault{f, "", true, "the name holds no words: name the file after what it speaks"})
-		case foreign[ending(f)]:
-			v.fault(Fault{f, text, true, "needs converting to WAV, MP3 or FLAC"})
+		case foreign[ending(f)] && !converts:
+			v.fault(Fault{f, text, true, "needs converting to WAV, MP3 or FLAC, or ffmpeg installed"})
 		default:
 			out = append(out, &recording{file: f, text: text, take: take})
 		}

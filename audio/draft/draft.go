@@ -42,7 +42,9 @@ var engines = []engine{
 		args: func(text, _ string) []string { return []string{"-voice", "rms", "-t", text, "-o", "/dev/stdout"} }},
 	{name: "espeak-ng", stdin: true, speaks: func(string) bool { return true },
 		args: func(_, language string) []string {
-			if language == "" {
+			// Of a tag like de-AT only the language is sure to be known.
+			language, _, _ = strings.Cut(language, "-")
+			if language == "" || language == "en" {
 				language = "en-us"
 			}
 			return []string{"-v", language, "-s", "150", "--stdin", "--stdout"}

@@ -26,14 +26,16 @@ type config struct {
 // A configReader collects every problem of one configFile.
 type configReader struct {
 	files  []string // what lies in the folder
+	others []string // keys that somebody else reads
 	config config
 	errs   []error
 }
 
 // readConfig reads a configFile strictly. Files are the names in its folder.
-// The error holds one line for each problem, in the order of the file.
-func readConfig(data []byte, files []string) (config, error) {
-	r := configReader{files: files, config: config{texts: map[string]string{}}}
+// The error holds one line for each problem, in the order of the file. Others are
+// keys that are passed over.
+func readConfig(data []byte, files []string, others ...string) (config, error) {
+	r := configReader{files: files, others: others, config: config{texts: map[string]string{}}}
 	if root := r.document(data); root != nil {
 		r.mapping(root, "the file", "keys and values", func(key, value *yaml.Node) {
 			switch key.Value {
@@ -42,6 +44,9 @@ func readConfig(data []byte, files []string) (config, error) {
 			case "files":
 				r.mapping(value, "files", "file names and their texts", r.file)
 			default:
+				if slices.Contains(r.others, key.Value) {
+					return
+				}
 				r.fail(key, "unknown key %q, accepted are files and language", key.Value)
 			}
 		})

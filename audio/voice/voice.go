@@ -23,6 +23,8 @@ type Options struct {
 	// Tight are the words that join one another with no pause, the number
 	// words as a rule. Each is cut into words as by Words.
 	Tight []string
+	// Keys are further keys of voice.yaml, which the caller reads itself.
+	Keys []string
 }
 
 // A Voice is a folder of recordings. It is safe for use by several goroutines.
@@ -69,7 +71,7 @@ func Open(fsys fs.FS, opt Options) (*Voice, error) {
 	var conf config
 	switch data, err := fs.ReadFile(fsys, configFile); {
 	case err == nil:
-		if conf, err = readConfig(data, files); err != nil {
+		if conf, err = readConfig(data, files, opt.Keys...); err != nil {
 			return nil, err
 		}
 	case !errors.Is(err, fs.ErrNotExist):

@@ -46,11 +46,20 @@ recordings that none of their calls can use are listed too.
 			return err
 		}
 		defer root.Close()
-		v, err := voice.Open(root.FS(), voice.Options{Rate: 48000})
+		j := &job{folder: c.args[0], files: root.FS()}
+		book, err := j.book()
 		if err != nil {
 			return err
 		}
-		known, err := vocabulary(c, c.args[1:])
+		if book == nil {
+			printProblems(c.err, j.problems)
+			return errProblems
+		}
+		v, err := voice.Open(j.files, voice.Options{Rate: 48000, Keys: phrase.VoiceKeys()})
+		if err != nil {
+			return err
+		}
+		known, err := vocabulary(c, book, c.args[1:])
 		if err != nil {
 			return err
 		}
@@ -79,11 +88,10 @@ recordings that none of their calls can use are listed too.
 
 // vocabulary are the words that a book and the names and sentences of plans can
 // have; nil without plans, whose names nobody can guess.
-func vocabulary(c *call, plans []string) (map[string]bool, error) {
+func vocabulary(c *call, book *phrase.Book, plans []string) (map[string]bool, error) {
 	if len(plans) == 0 {
 		return nil, nil
 	}
-	book := phrase.English()
 	texts := book.Texts()
 	for _, name := range plans {
 		p, found, err := readPlan(name)

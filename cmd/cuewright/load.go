@@ -1,8 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -16,6 +16,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
+	"cuewright/plan/strict"
 	"cuewright/samples"
 )
 
@@ -78,8 +79,8 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 	}
 	j.class, found = plan.Unfold(p)
 	j.add(found)
-	book := phrase.English()
-	if err := j.openVoice(set.voice, book); err != nil {
+	book, err := j.openVoice(set.voice)
+	if err != nil {
 		return nil, err
 	}
 	if j.speaker == nil {
@@ -113,11 +114,11 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 func (j *job) add(found []plan.Problem) { j.problems = append(j.problems, found...) }
 
 // openVoice opens the folder named on the command line, or else in the plan, or
-// else the built-in voice. A folder that is not there, or a voice.yaml that
-// cannot be read, is a problem of the plan.
-func (j *job) openVoice(folder string, book *phrase.Book) error {
-	var files fs.FS = samples.Voice()
-	pos := j.plan.Voice.Pos
+// else the built-in voice, and returns the book of its language and its own
+// words. A folder that is not there, or a voice.yaml that cannot be read, is a
+// problem of the plan, and there is no speaker then.
+func (j *job) openVoice(folder string) (*phrase.Book, error) {
+	j.files = samples.Voice()
 	switch {
 	case folder != "":
 		j.folder = folder
@@ -130,25 +131,53 @@ func (j *job) openVoice(folder string, book *phrase.Book) error {
 	if j.folder != "" {
 		switch info, err := os.Stat(j.folder); {
 		case err != nil && folder != "":
-			return fmt.Errorf("--voice: %w", err)
+			return nil, fmt.Errorf("--voice: %w", err)
 		case err != nil || !info.IsDir():
-			j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: j.plan.File, Pos: pos,
-				Message: fmt.Sprintf("there is no folder %s", j.folder)}})
-			return nil
+			j.voiceProblem(j.plan.File, j.plan.Voice.Pos, "there is no folder "+j.folder)
+			return nil, nil
 		}
-		files = os.DirFS(j.folder)
+		// A link in the folder that leads out of it is not followed.
+		root, err := os.OpenRoot(j.folder)
+		if err != nil {
+			return nil, err
+		}
+		j.files = root.FS() // open as long as the program runs
 	}
-	j.files = files
-	speaker, err := openSpeaker(files, j.folder, book, j.plan.Track)
+	book, err := j.book()
+	if book == nil || err != nil {
+		return nil, err
+	}
+	speaker, err := openSpeaker(j.files, j.folder, book, j.plan.Track)
 	if err != nil {
-		for line := range bytes.Lines([]byte(err.Error())) {
-			j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: j.plan.File, Pos: pos,
-				Message: filepath.Join(j.folder, strings.TrimSpace(string(line)))}})
+		for line := range strings.Lines(err.Error()) {
+			j.voiceProblem(j.plan.File, j.plan.Voice.Pos, filepath.Join(j.folder, strings.TrimSpace(line)))
 		}
-		return nil
+		return nil, nil
 	}
 	j.speaker = speaker
-	return nil
+	return book, nil
+}
+
+// book is the sentence book of the voice; nil where its voice.yaml is wrong.
+func (j *job) book() (*phrase.Book, error) {
+	const name = "voice.yaml"
+	data, err := fs.ReadFile(j.files, name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	file := filepath.Join(j.folder, name)
+	book, found := phrase.ForVoice(file, data)
+	for _, bad := range found {
+		j.voiceProblem(file, bad.Pos, bad.Message)
+	}
+	if len(found) > 0 {
+		return nil, nil
+	}
+	return book, nil
+}
+
+func (j *job) voiceProblem(file string, pos strict.Pos, message string) {
+	j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: file, Pos: pos, Message: message}})
 }
 
 // demoVoices are the built-in voice as it was opened for each form of a track,

@@ -1,23 +1,31 @@
 // Package phrase turns times, targets and names into sentences. What is said
 // stands in a sentence book, a data file for each language; this package fills
-// its slots and says numbers in words.
+// its slots and says numbers in words. A voice may bring words of its own:
+//
+//	language: fr-CH
+//	numbers:
+//	  decimal: "{whole} point {tenth}"    # the rest as in the book of French
+//	sentences:
+//	  last: [la toute dernière, dernière série]
 package phrase
 
 import (
-	_ "embed"
-	"fmt"
 	"slices"
 	"strings"
 	"sync"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 
 	"cuewright/plan/strict"
 )
 
-//go:embed english.yaml
-var english []byte
-
 // A Book holds the sentences of one language.
 type Book struct {
+	// File is the voice.yaml that holds own words of the book and their places,
+	// nothing for a book of [ForLanguage].
+	File string
+
 	Language  strict.Text         `key:"language,required" doc:"the language's BCP 47 tag"`
 	Numbers   numbers             `key:"numbers,required" doc:"numbers in words"`
 	Times     times               `key:"times,required" doc:"lengths of time"`
@@ -33,91 +41,70 @@ type Book struct {
 // words is a text with slots.
 type words = strict.Text
 
+// Slots are written {like this}. The tag slots names those that a text must
+// have; of some parted by | it must have one.
 type numbers struct {
-	Cardinals    []words `key:"cardinals,required" doc:"0 to 99"`
-	Decimal      words   `key:"decimal,required" doc:"a number with one decimal"`
-	Negative     words   `key:"negative,required" doc:"a number below zero"`
-	Range        words   `key:"range,required" doc:"from a slow to a fast number"`
-	Pace         words   `key:"pace,required" doc:"minutes and seconds for a distance"`
-	PaceUnderTen words   `key:"pace-under-ten,required" doc:"the same with less than ten seconds"`
-	PaceFlat     words   `key:"pace-flat,required" doc:"the same with whole minutes"`
+	Cardinals    []words           `key:"cardinals,required,filled" doc:"0 to 99, as one counts"`
+	Masculine    strict.Map[words] `key:"masculine" doc:"by number, what differs before a masculine noun"`
+	Feminine     strict.Map[words] `key:"feminine" doc:"by number, what differs before a feminine noun"`
+	Decimal      words             `key:"decimal,required" slots:"whole tenth" doc:"a number with one decimal"`
+	Negative     words             `key:"negative,required" slots:"number" doc:"a number below zero"`
+	Range        words             `key:"range,required" slots:"low high" doc:"from a slow to a fast number"`
+	Pace         words             `key:"pace,required" slots:"minutes seconds" doc:"minutes and seconds for a distance"`
+	PaceUnderTen words             `key:"pace-under-ten,required" slots:"minutes seconds" doc:"the same with less than ten seconds"`
+	PaceFlat     words             `key:"pace-flat,required" slots:"minutes" doc:"the same with whole minutes"`
 }
 
 type times struct {
-	Second  words `key:"second,required" doc:"1 s"`
-	Seconds words `key:"seconds,required" doc:"several seconds"`
-	Minute  words `key:"minute,required" doc:"1 min"`
-	Minutes words `key:"minutes,required" doc:"several minutes"`
-	Hour    words `key:"hour,required" doc:"1 h"`
-	Hours   words `key:"hours,required" doc:"several hours"`
+	Second  words `key:"second,required" slots:"" doc:"1 s"`
+	Seconds words `key:"seconds,required" slots:"number|masculine|feminine" doc:"several seconds"`
+	Minute  words `key:"minute,required" slots:"" doc:"1 min"`
+	Minutes words `key:"minutes,required" slots:"number|masculine|feminine" doc:"several minutes"`
+	Hour    words `key:"hour,required" slots:"" doc:"1 h"`
+	Hours   words `key:"hours,required" slots:"number|masculine|feminine" doc:"several hours"`
+	And     words `key:"and" slots:"" doc:"the word before the last of several units, where there is one"`
 }
 
 type targets struct {
-	Speed       words `key:"speed,required" doc:"a speed"`
-	Pace        words `key:"pace,required" doc:"a pace"`
-	Incline     words `key:"incline,required" doc:"an incline"`
-	KeepSpeed   words `key:"keep-speed,required" doc:"only the incline changes"`
-	KeepPace    words `key:"keep-pace,required" doc:"only the incline changes, in a unit of pace"`
-	KeepIncline words `key:"keep-incline,required" doc:"only the speed changes"`
-	KeepAll     words `key:"keep-all,required" doc:"nothing changes"`
-	KeepAllPace words `key:"keep-all-pace,required" doc:"nothing changes, in a unit of pace"`
+	Speed       words `key:"speed,required" slots:"speed" doc:"a speed"`
+	Pace        words `key:"pace,required" slots:"speed" doc:"a pace"`
+	Incline     words `key:"incline,required" slots:"incline" doc:"an incline"`
+	KeepSpeed   words `key:"keep-speed,required" slots:"" doc:"only the incline changes"`
+	KeepPace    words `key:"keep-pace,required" slots:"" doc:"only the incline changes, in a unit of pace"`
+	KeepIncline words `key:"keep-incline,required" slots:"" doc:"only the speed changes"`
+	KeepAll     words `key:"keep-all,required" slots:"" doc:"nothing changes"`
+	KeepAllPace words `key:"keep-all-pace,required" slots:"" doc:"nothing changes, in a unit of pace"`
 }
 
 type parts struct {
-	WarmUp   words `key:"warm-up,required" doc:"the warm-up"`
-	Main     words `key:"main,required" doc:"the main part"`
-	CoolDown words `key:"cool-down,required" doc:"the cool-down"`
+	WarmUp   words `key:"warm-up,required" slots:"" doc:"the warm-up"`
+	Main     words `key:"main,required" slots:"" doc:"the main part"`
+	CoolDown words `key:"cool-down,required" slots:"" doc:"the cool-down"`
 }
 
 // A Reminder is a sentence of form or breath and the segments it fits.
 type Reminder struct {
 	Text words   `key:"text,required" doc:"what is said"`
-	Fits []words `key:"fits,required" doc:"easy, work or climb"`
+	Fits []words `key:"fits,required,filled" doc:"easy, work or climb"`
 }
-
-// English returns the built-in book of English. It is shared and must not be changed.
-var English = sync.OnceValue(func() *Book {
-	b, problems := Read(english)
-	if len(problems) > 0 {
-		panic(fmt.Sprint("phrase: english.yaml: ", problems))
-	}
-	return b
-})
-
-// sentenceKeys are the calls a book must word.
-var sentenceKeys = []string{"welcome", "safety", "first", "ahead", "end", "now", "now-part", "left",
-	"set", "last", "halfway", "finish", "mark"}
 
 // Read reads a sentence book.
 func Read(data []byte) (*Book, []strict.Problem) {
 	var b Book
 	var r strict.Reader
 	strict.Decode(data, &b, &r)
-	if n := len(b.Numbers.Cardinals); n > 0 && n != 100 {
-		r.BadAt(b.Numbers.Cardinals[0].Pos, "the numbers from 0 to 99 are expected, these are %d", n)
-	}
-	for _, key := range sentenceKeys {
-		if s, ok := b.Sentences.Get(key); b.Sentences.Pos.Given() && (!ok || len(s) == 0) {
-			r.BadAt(b.Sentences.Pos, "the sentences have no %q", key)
-		}
-	}
-	for _, key := range b.Sentences.Keys {
-		if !slices.Contains(sentenceKeys, key.Value) {
-			r.BadAt(key.Pos, "there is no call %q%s", key.Value, strict.Suggest(key.Value, sentenceKeys))
-		}
-	}
-	for _, rem := range b.Reminders {
-		for _, f := range rem.Fits {
-			if fits := []string{"easy", "work", "climb"}; !slices.Contains(fits, f.Value) {
-				r.BadAt(f.Pos, "a reminder fits easy, work or climb, not %q", f.Value)
-			}
-		}
-	}
+	b.check(&r)
 	return &b, r.Problems()
 }
 
 // fill puts the values of pairs (slot, value, …) into the slots of t.
-func fill(t words, pairs ...string) string { return strings.NewReplacer(pairs...).Replace(t.Value) }
+func fill(t words, pairs ...string) string {
+	text := t.Value
+	for i := 0; i < len(pairs); i += 2 {
+		text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
+	}
+	return text
+}
 
 // A Slot is a place in a sentence and what stands there.
 type Slot struct {
@@ -171,12 +158,19 @@ func (b *Book) Mark() string {
 }
 
 // Words splits a text as a voice does: at whatever is neither letter nor digit,
-// apostrophes dropped, in lower case.
+// apostrophes dropped, in lower case and Unicode NFC.
 func Words(text string) []string {
-	return strings.FieldsFunc(apostrophes.Replace(strings.ToLower(text)), func(r rune) bool { return !isWord(r) })
+	text = strings.Map(func(r rune) rune {
+		if strings.ContainsRune(apostrophes, r) || unicode.Is(unicode.Cf, r) { // Cf: soft hyphens and their like
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, text)
+	return strings.FieldsFunc(norm.NFC.String(text), func(r rune) bool { return !isWord(r) })
 }
 
-var apostrophes = strings.NewReplacer("'", "", "’", "")
+// apostrophes are written within words and not spoken.
+const apostrophes = "'’‘ʼ＇`"
 
 // Find returns the index of the word of text at which the words of part first
 // stand, -1 where they do not.

@@ -2,15 +2,18 @@ package phrase
 
 import (
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 	"unicode"
 
 	"cuewright/plan"
+	"cuewright/plan/strict"
 )
 
 func isWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) }
 
-// Cardinal says a whole number from 0 to 99; ok is false for others.
+// Cardinal says a whole number from 0 to 99 as one counts; ok is false for others.
 func (b *Book) Cardinal(n int64) (text string, ok bool) {
 	if n < 0 || n >= int64(len(b.Numbers.Cardinals)) {
 		return "", false
@@ -66,28 +69,37 @@ func (b *Book) Time(d time.Duration) (text string, ok bool) {
 		return "", false
 	}
 	s := int64(d / time.Second)
+	var units []string
 	say := func(n int64, one, many words) {
-		if n == 0 {
-			return
+		switch {
+		case n == 1:
+			units = append(units, one.Value)
+		case n > 1:
+			units = append(units, b.several(many, n))
 		}
-		if text != "" {
-			text += " "
-		}
-		number, _ := b.Cardinal(n)
-		if n == 1 {
-			text += one.Value
-			return
-		}
-		text += fill(many, "{number}", number)
 	}
-	if s < 100 && s%60 != 0 {
-		say(s, b.Times.Second, b.Times.Seconds)
-		return text, true
+	if s >= 100 || s%60 == 0 {
+		say(s/3600, b.Times.Hour, b.Times.Hours)
+		say(s/60%60, b.Times.Minute, b.Times.Minutes)
+		s %= 60
 	}
-	say(s/3600, b.Times.Hour, b.Times.Hours)
-	say(s/60%60, b.Times.Minute, b.Times.Minutes)
-	say(s%60, b.Times.Second, b.Times.Seconds)
-	return text, true
+	say(s, b.Times.Second, b.Times.Seconds)
+	if and := b.Times.And.Value; and != "" && len(units) > 1 {
+		units = slices.Insert(units, len(units)-1, and)
+	}
+	return strings.Join(units, " "), true
+}
+
+// several puts n before a noun, in the form that goes with its gender.
+func (b *Book) several(noun words, n int64) string {
+	counted, _ := b.Cardinal(n)
+	with := func(differs strict.Map[words]) string {
+		if w, ok := differs.Get(strconv.FormatInt(n, 10)); ok {
+			return w.Value
+		}
+		return counted
+	}
+	return fill(noun, "{number}", counted, "{masculine}", with(b.Numbers.Masculine), "{feminine}", with(b.Numbers.Feminine))
 }
 
 // TimeIn finds the first length of time, in whole seconds up to an hour, that
@@ -124,8 +136,7 @@ func (b *Book) indexTimes() {
 		add(text, s*time.Second)
 	}
 	// A coach may say "sixty seconds" where the book says "one minute".
-	sixty, _ := b.Cardinal(60)
-	add(fill(b.Times.Seconds, "{number}", sixty), time.Minute)
+	add(b.several(b.Times.Seconds, 60), time.Minute)
 	for _, list := range b.spoken {
 		slices.SortStableFunc(list, func(x, y spokenTime) int { return len(y.words) - len(x.words) })
 	}
@@ -144,10 +155,11 @@ func (b *Book) NumberWords() []string {
 			}
 		}
 	}
-	for _, c := range b.Numbers.Cardinals {
+	n := &b.Numbers
+	for _, c := range slices.Concat(n.Cardinals, n.Masculine.Items, n.Feminine.Items) {
 		add(c.Value)
 	}
-	for _, form := range []words{b.Numbers.Decimal, b.Numbers.PaceUnderTen} {
+	for _, form := range []words{n.Decimal, n.Pace, n.PaceUnderTen} {
 		add(fill(form, "{whole}", "", "{tenth}", "", "{minutes}", "", "{seconds}", ""))
 	}
 	return out

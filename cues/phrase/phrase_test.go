@@ -1,11 +1,10 @@
 package phrase
 
 import (
+	"os"
 	"strings"
 	"testing"
 	"time"
-
-	"pgregory.net/rapid"
 
 	"cuewright/plan"
 )
@@ -66,28 +65,6 @@ func TestTimes(t *testing.T) {
 	}
 }
 
-// TestTimeIn finds every time of the book again inside a sentence.
-func TestTimeIn(t *testing.T) {
-	b := English()
-	rapid.Check(t, func(t *rapid.T) {
-		d := time.Duration(rapid.IntRange(1, 3600).Draw(t, "seconds")) * time.Second
-		text, _ := b.Time(d)
-		got, word, ok := b.TimeIn(Words("so in " + text + ", crest, incline five"))
-		if !ok || got != d || word != 2 {
-			t.Fatalf("TimeIn finds %v at word %d in %q, want %v at 2", got, word, text, d)
-		}
-	})
-	if d, _, ok := b.TimeIn(Words("in sixty seconds, rise")); !ok || d != time.Minute {
-		t.Errorf("sixty seconds are %v", d)
-	}
-	// No pace may be taken for a time, or the truth of a call could not be told.
-	for s := plan.Speed(90); s < 3600; s++ {
-		if d, _, ok := b.TimeIn(Words(b.Speed(plan.MinKm, s) + ", incline one")); ok {
-			t.Fatalf("the pace %q is taken for a time of %v", b.Speed(plan.MinKm, s), d)
-		}
-	}
-}
-
 // TestChange calls only what changes.
 func TestChange(t *testing.T) {
 	b := English()
@@ -131,40 +108,91 @@ func TestWordings(t *testing.T) {
 	if len(got) != 1 || got[0].Text != "for ten seconds" {
 		t.Errorf("without a name: %+v", got)
 	}
-	// Every call has a wording without a name.
-	for _, call := range sentenceKeys {
-		slots := []Slot{{"time", "x", false}, {"changes", "x", false}, {"needed", "x", false}, {"targets", "x", false}, {"part", "x", false},
-			{"set", "x", false}, {"sets", "x", false}, {"effort", "y", true}, {"class", "y", true}}
-		free := false
-		for _, w := range b.Wordings(call, slots...) {
-			free = free || len(w.Names) == 0
-		}
-		if !free {
-			t.Errorf("the call %q cannot be made without a name", call)
+}
+
+// TestWords cuts a text into words as a voice does, however it was typed.
+func TestWords(t *testing.T) {
+	for text, want := range map[string]string{
+		"Don’t stop, go":                      "dont stop go",
+		"vingt-et-une secondes":               "vingt et une secondes",
+		"l'arre\u0302t":                       "larrêt", // e and circumflex apart
+		"F\u00dcNF drei\u00dfig":              "fünf dreißig",
+		"warm\u00adup. \u00bfveintid\u00f3s?": "warmup veintidós",
+		" -- ":                                "",
+	} {
+		if got := strings.Join(Words(text), " "); got != want {
+			t.Errorf("Words(%q) = %q, want %q", text, got, want)
 		}
 	}
 }
 
+func source(t testing.TB, file string) string {
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+// TestBadBook finds everything that is wrong with a book.
 func TestBadBook(t *testing.T) {
-	text := strings.Replace(string(english), "  halfway:", "  half:", 1)
-	text = strings.Replace(text, "fits: [easy]", "fits: [lazy]", 1)
-	text = strings.Replace(text, ", ninety nine]", "]", 1)
+	text := source(t, "english.yaml")
+	for _, change := range [][2]string{
+		{"  halfway:", "  half way:"},
+		{"fits: [easy]", "fits: [lazy]"},
+		{", ninety nine]", "]"},
+		{"twelve, thirteen", "twelve, Twelve"},
+		{"{whole} point {tenth}", "{whole} point {tenths}"},
+		{"{number} seconds", "seconds"},
+		{"keep your pace\n", "keep {speed}\n"},
+		{"    - next, {needed}\n", "    - get ready\n"},
+		{"    - for {time}\n    - \"{effort}\"\n", ""},
+		{"last set", "last {"},
+	} {
+		if !strings.Contains(text, change[0]) {
+			t.Fatalf("the book of English has no %q", change[0])
+		}
+		text = strings.Replace(text, change[0], change[1], 1)
+	}
 	_, problems := Read([]byte(text))
 	var got []string
 	for _, p := range problems {
+		if !p.Given() {
+			t.Errorf("no place: %s", p.Message)
+		}
 		got = append(got, p.Message)
 	}
-	want := []string{"the numbers from 0 to 99 are expected, these are 99", `the sentences have no "halfway"`,
-		`there is no call "half"`, `a reminder fits easy, work or climb, not "lazy"`}
+	want := []string{
+		"the numbers from 0 to 99 are expected, these are 99",
+		`13 is said like 12: "Twelve"`,
+		`"decimal" has no slot {tenths}: did you mean "tenth"? Accepted: whole, tenth`,
+		`"decimal" needs the slot {tenth}`,
+		`"seconds" needs the slot {number} or {masculine} or {feminine}`,
+		`"keep-pace" has no slots, {speed} would not be filled`,
+		`the sentences have no "halfway"`,
+		`"ahead" needs the slot {changes} or {needed}`,
+		`"now" needs a wording without {effort} and {class}, for a voice that does not know the name`,
+		"a slot is a name in braces like {time}, this is half of one",
+		`there is no call "half way": did you mean "halfway"? Accepted: ` +
+			"welcome, safety, first, ahead, end, now, now-part, left, set, last, halfway, finish, mark",
+		`a reminder fits easy, work or climb, not "lazy"`,
+	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("problems:\n%s\nwant:\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 }
 
 func FuzzRead(f *testing.F) {
-	f.Add(english)
+	for _, l := range builtIn {
+		f.Add([]byte(source(f, l.file)))
+	}
 	f.Add([]byte("language: en\nnumbers: {cardinals: [a]}\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		Read(data) // must not panic
+		_, problems := Read(data) // must not panic
+		for _, p := range problems {
+			if !p.Given() {
+				t.Errorf("no place: %s", p.Message)
+			}
+		}
 	})
 }

@@ -35,3 +35,14 @@ func (b *Book) Texts() []string {
 	walk(reflect.ValueOf(b).Elem())
 	return out
 }
+
+// VoiceKeys lists the keys of a voice.yaml that [ForVoice] reads besides the language.
+func VoiceKeys() []string {
+	var keys []string
+	for _, k := range strict.Keys(reflect.TypeFor[own]()) {
+		if k.Name != "language" && k.Name != "files" {
+			keys = append(keys, k.Name)
+		}
+	}
+	return keys
+}

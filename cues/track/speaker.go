@@ -34,7 +34,8 @@ type saying struct {
 // those of voice.Open.
 func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track) (*Speaker, error) {
 	rate := audio.Rate(t.Rate.Value)
-	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords()})
+	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords(),
+		Keys: phrase.VoiceKeys()})
 	if err != nil {
 		return nil, err
 	}

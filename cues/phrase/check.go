@@ -1,0 +1,189 @@
+package phrase
+
+import (
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"cuewright/plan"
+	"cuewright/plan/strict"
+)
+
+// A call is what a book must word.
+type call struct {
+	key   string
+	slots string // what its wordings may use
+	needs string // the slots of which each wording must have one
+}
+
+// The numbers of a change must be heard before it, in whatever words.
+var calls = []call{
+	{"welcome", "class", ""},
+	{"safety", "", ""},
+	{"first", "effort targets", "targets"},
+	{"ahead", "time effort changes needed", "changes|needed"},
+	{"end", "time", ""},
+	{"now", "effort time", ""},
+	{"now-part", "part effort time", ""},
+	{"left", "time", ""},
+	{"set", "set sets", ""},
+	{"last", "set sets", ""},
+	{"halfway", "", ""},
+	{"finish", "", ""},
+	{"mark", "", ""},
+}
+
+// names are the slots that hold what the coach named.
+var names = []string{"{effort}", "{class}"}
+
+// check reports what is wrong with the texts of b that were read.
+func (b *Book) check(r *strict.Reader) {
+	b.checkNumbers(r)
+	for _, table := range []any{b.Numbers, b.Times, b.Targets, b.Parts} {
+		v := reflect.ValueOf(table)
+		for i := range v.NumField() {
+			tag := v.Type().Field(i).Tag
+			needs, ok := tag.Lookup("slots")
+			text, _ := v.Field(i).Interface().(words)
+			if !ok || !text.Pos.Given() {
+				continue
+			}
+			key, _, _ := strings.Cut(tag.Get("key"), ",")
+			checkSlots(r, key, text, strings.ReplaceAll(needs, "|", " "), needs)
+		}
+	}
+	b.checkSentences(r)
+	for _, rem := range b.Reminders {
+		checkSlots(r, "text", rem.Text, "", "")
+		for _, f := range rem.Fits {
+			if fits := []string{"easy", "work", "climb"}; f.Pos.Given() && !slices.Contains(fits, f.Value) {
+				r.BadAt(f.Pos, "a reminder fits easy, work or climb, not %q", f.Value)
+			}
+		}
+	}
+}
+
+// checkSlots looks at the slots of the text of a key: only those accepted may be
+// there and those needed must be, of some parted by | one.
+func checkSlots(r *strict.Reader, key string, t words, accepts, needs string) {
+	if !t.Pos.Given() {
+		return
+	}
+	accepted, needed := strings.Fields(accepts), strings.Fields(needs)
+	has := anySlot.FindAllString(t.Value, -1)
+	for _, s := range has {
+		switch name := strings.Trim(s, "{}"); {
+		case len(accepted) == 0:
+			r.BadAt(t.Pos, "%q has no slots, %s would not be filled", key, s)
+		case !slices.Contains(accepted, name):
+			r.BadAt(t.Pos, "%q has no slot %s%s", key, s, strict.Accepted(name, accepted))
+		}
+	}
+	if strings.ContainsAny(anySlot.ReplaceAllString(t.Value, ""), "{}") {
+		r.BadAt(t.Pos, "a slot is a name in braces like {time}, this is half of one")
+	}
+	for _, need := range needed {
+		options := strings.Split("{"+strings.ReplaceAll(need, "|", "}|{")+"}", "|")
+		if !slices.ContainsFunc(options, func(o string) bool { return slices.Contains(has, o) }) {
+			r.BadAt(t.Pos, "%q needs the slot %s", key, strings.Join(options, " or "))
+		}
+	}
+	if len(needed) == 0 && len(Words(anySlot.ReplaceAllString(t.Value, "x"))) == 0 {
+		r.BadAt(t.Pos, "there is no word in %q", t.Value)
+	}
+}
+
+func (b *Book) checkNumbers(r *strict.Reader) {
+	n := &b.Numbers
+	if c := n.Cardinals; len(c) > 0 && len(c) != 100 && c[0].Pos.Given() {
+		r.BadAt(c[0].Pos, "the numbers from 0 to 99 are expected, these are %d", len(c))
+	}
+	said := map[string]int{}
+	for i, c := range n.Cardinals {
+		checkSlots(r, "cardinals", c, "", "")
+		text := strings.Join(Words(c.Value), " ")
+		if other, ok := said[text]; ok && text != "" {
+			r.BadAt(c.Pos, "%d is said like %d: %q", i, other, c.Value)
+		}
+		said[text] = i
+	}
+	for _, differs := range []strict.Map[words]{n.Masculine, n.Feminine} {
+		for i, key := range differs.Keys {
+			if v, err := strconv.Atoi(key.Value); err != nil || v < 0 || v > 99 || strconv.Itoa(v) != key.Value {
+				r.BadAt(key.Pos, "%q is no number from 0 to 99", key.Value)
+			}
+			checkSlots(r, key.Value, differs.Items[i], "", "")
+		}
+	}
+}
+
+func (b *Book) checkSentences(r *strict.Reader) {
+	if !b.Sentences.Pos.Given() {
+		return
+	}
+	var known []string
+	for _, c := range calls {
+		known = append(known, c.key)
+		i := slices.IndexFunc(b.Sentences.Keys, func(k strict.Text) bool { return k.Value == c.key })
+		if i < 0 {
+			r.BadAt(b.Sentences.Pos, "the sentences have no %q", c.key)
+			continue
+		}
+		pos, wordings := b.Sentences.Keys[i].Pos, b.Sentences.Items[i]
+		nameless := !slices.ContainsFunc(strings.Fields(c.slots), func(s string) bool { return slices.Contains(names, "{"+s+"}") })
+		for _, w := range wordings {
+			checkSlots(r, c.key, w, c.slots, c.needs)
+			nameless = nameless || !slices.ContainsFunc(names, func(n string) bool { return strings.Contains(w.Value, n) })
+		}
+		switch {
+		case wordings == nil: // no list, as was said already
+		case len(wordings) == 0:
+			r.BadAt(pos, "%q has no wording, at least one is expected", c.key)
+		case !nameless:
+			r.BadAt(pos, "%q needs a wording without %s, for a voice that does not know the name", c.key, strings.Join(names, " and "))
+		}
+	}
+	for _, key := range b.Sentences.Keys {
+		if !slices.Contains(known, key.Value) {
+			r.BadAt(key.Pos, "there is no call %q%s", key.Value, strict.Accepted(key.Value, known))
+		}
+	}
+}
+
+// checkClear reports at p what a listener to the book's numbers and times could
+// not tell apart, and what would keep the truth of a call from being checked.
+func (b *Book) checkClear(r *strict.Reader, p strict.Pos) {
+	for d := time.Second; d <= time.Hour; d += time.Second {
+		text, _ := b.Time(d)
+		if heard, word, ok := b.TimeIn(Words(text)); !ok || heard != d || word != 0 {
+			r.BadAt(p, "%s is said %q, which is not understood as that", d, text)
+			break
+		}
+	}
+	said := map[string]plan.Speed{}
+	for s := plan.Speed(90); s < 3600; s++ {
+		text := b.Speed(plan.MinKm, s)
+		key := strings.Join(Words(text), " ")
+		if d, _, ok := b.TimeIn(Words(text)); ok {
+			r.BadAt(p, "the pace %s is said %q, which is the time %s", plan.MinKm.Format(s), text, d)
+			break
+		}
+		if other, ok := said[key]; ok {
+			r.BadAt(p, "the pace %s is said like %s: %q", plan.MinKm.Format(s), plan.MinKm.Format(other), text)
+			break
+		}
+		said[key] = s
+	}
+	numbers := map[string]int64{}
+	for tenths := int64(-999); tenths <= 999; tenths++ {
+		text, _ := b.Number(tenths)
+		key := strings.Join(Words(text), " ")
+		if other, ok := numbers[key]; ok {
+			r.BadAt(p, "%s is said like %s: %q", plan.FormatTenths(tenths), plan.FormatTenths(other), text)
+			break
+		}
+		numbers[key] = tenths
+	}
+}

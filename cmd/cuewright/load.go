@@ -84,6 +84,7 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 		return nil, err
 	}
 	if j.speaker == nil {
+		plan.Sort(j.problems)
 		return j, nil
 	}
 	if set.draft {

@@ -434,6 +434,35 @@ func TestNumberWords(t *testing.T) {
 	})
 }
 
+// TestTexts has every word a book can say, and no key of it.
+func TestTexts(t *testing.T) {
+	eachLanguage(t, func(t *testing.T, b *Book) {
+		has := map[string]bool{}
+		texts := b.Texts()
+		for _, text := range texts {
+			for _, w := range Words(text) {
+				has[w] = true
+			}
+		}
+		said := b.NumberWords()
+		for _, call := range calls {
+			for _, w := range b.Wordings(call.key, fixed()...) {
+				said = append(said, Words(w.Text)...)
+			}
+		}
+		for _, w := range said {
+			if !has[w] && !strings.HasPrefix(w, "q") {
+				t.Errorf("the word %q is missing", w)
+			}
+		}
+		for _, key := range []string{"now-part", "21"} {
+			if slices.Contains(texts, key) {
+				t.Errorf("%q is not spoken", key)
+			}
+		}
+	})
+}
+
 // TestPages compares what each language says with its page in testdata: read one
 // to judge a book.
 func TestPages(t *testing.T) {

@@ -1,6 +1,7 @@
 package phrase
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 
@@ -134,8 +135,12 @@ func (p *partial[T]) Read(n *yaml.Node, r *strict.Reader) {
 	p.table = table
 }
 
-// Schema describes the table.
-func (p *partial[T]) Schema() map[string]any { return map[string]any{"type": "object"} }
+// Schema describes the table, in which no key is required.
+func (p *partial[T]) Schema() map[string]any {
+	s := strict.Schema(reflect.TypeFor[T]())
+	delete(s, "required")
+	return s
+}
 
 func hasKey(n *yaml.Node, key string) bool {
 	for i := 0; i < len(n.Content); i += 2 {

@@ -22,7 +22,7 @@ func (b *Book) Texts() []string {
 				return
 			}
 			for i := range v.NumField() {
-				if v.Type().Field(i).IsExported() {
+				if f := v.Type().Field(i); f.IsExported() && f.Name != "Keys" { // keys are not spoken
 					walk(v.Field(i))
 				}
 			}

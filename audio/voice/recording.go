@@ -101,7 +101,23 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	decoded, err := decodeAny(r.file, data)
+	key := v.key(data)
+	clip, warnings, ok := v.cache.load(key)
+	if !ok {
+		if clip, warnings, err = v.make(r.file, data); err != nil {
+			return nil, warnings, err
+		}
+		v.cache.store(key, clip, warnings)
+	}
+	clip.File, clip.Text = r.file, r.text
+	clip.Words = 1 + strings.Count(r.text, " ")
+	return clip, warnings, nil
+}
+
+// make decodes and prepares a recording. Its warnings do not name the file, which
+// may have another name the next time.
+func (v *Voice) make(name string, data []byte) (*Clip, []string, error) {
+	decoded, err := decodeAny(name, data)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -114,8 +130,6 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 	if err != nil {
 		return nil, warnings, err
 	}
-	clip.File, clip.Text = r.file, r.text
-	clip.Words = 1 + strings.Count(r.text, " ")
 	return clip, append(warnings, more...), nil
 }
 

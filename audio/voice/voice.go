@@ -25,6 +25,8 @@ type Options struct {
 	Tight []string
 	// Keys are further keys of voice.yaml, which the caller reads itself.
 	Keys []string
+	// Cache is a folder for prepared clips, made when it is needed; "" for none.
+	Cache string
 }
 
 // A Voice is a folder of recordings. It is safe for use by several goroutines.
@@ -37,6 +39,7 @@ type Voice struct {
 	opt   Options
 	tight map[string]bool
 	index index
+	cache cache
 
 	mu     sync.Mutex
 	faults []Fault
@@ -77,7 +80,7 @@ func Open(fsys fs.FS, opt Options) (*Voice, error) {
 	case !errors.Is(err, fs.ErrNotExist):
 		return nil, fmt.Errorf("voice: %w", err)
 	}
-	v := &Voice{Language: conf.language, fsys: fsys, opt: opt, tight: map[string]bool{}}
+	v := &Voice{Language: conf.language, fsys: fsys, opt: opt, tight: map[string]bool{}, cache: cache{dir: opt.Cache}}
 	for _, t := range opt.Tight {
 		for _, w := range Words(t) {
 			v.tight[w] = true

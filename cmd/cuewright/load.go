@@ -191,7 +191,7 @@ var demoVoices struct {
 
 func openSpeaker(files fs.FS, folder string, book *phrase.Book, t plan.Track) (*track.Speaker, error) {
 	if folder != "" {
-		return track.OpenSpeaker(files, book, t)
+		return track.OpenSpeaker(files, book, t, cacheFolder())
 	}
 	demoVoices.Lock()
 	defer demoVoices.Unlock()
@@ -199,7 +199,7 @@ func openSpeaker(files fs.FS, folder string, book *phrase.Book, t plan.Track) (*
 	if s := demoVoices.opened[key]; s != nil {
 		return s.Another(), nil
 	}
-	s, err := track.OpenSpeaker(files, book, t)
+	s, err := track.OpenSpeaker(files, book, t, cacheFolder())
 	if err != nil {
 		return nil, err
 	}
@@ -223,3 +223,20 @@ func (j *job) addFaults() {
 
 // hasErrors reports whether the track must not be made.
 func (j *job) hasErrors() bool { return plan.HasErrors(j.problems) }
+
+// cacheFolder is where prepared clips are kept from run to run: the folder named
+// by CUEWRIGHT_CACHE, none where that is "off", else one in the user's cache.
+func cacheFolder() string {
+	switch dir := os.Getenv("CUEWRIGHT_CACHE"); dir {
+	case "off":
+		return ""
+	case "":
+		user, err := os.UserCacheDir()
+		if err != nil {
+			return ""
+		}
+		return filepath.Join(user, "cuewright")
+	default:
+		return dir
+	}
+}

@@ -88,7 +88,7 @@ func countedBeats(t *testing.T, v fs.FS, spread float64) {
 		t.Fatal(problems)
 	}
 	c, _ := plan.Unfold(p)
-	s, err := OpenSpeaker(v, phrase.English(), p.Track)
+	s, err := OpenSpeaker(v, phrase.English(), p.Track, "")
 	if err != nil {
 		t.Fatal(err)
 	}

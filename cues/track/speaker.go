@@ -30,12 +30,12 @@ type saying struct {
 	missing  []string
 }
 
-// OpenSpeaker opens a folder of recordings for a plan's track. The errors are
-// those of voice.Open.
-func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track) (*Speaker, error) {
+// OpenSpeaker opens a folder of recordings for a plan's track. cache is a folder
+// for prepared clips, "" for none. The errors are those of voice.Open.
+func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track, cache string) (*Speaker, error) {
 	rate := audio.Rate(t.Rate.Value)
 	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords(),
-		Keys: phrase.VoiceKeys()})
+		Keys: phrase.VoiceKeys(), Cache: cache})
 	if err != nil {
 		return nil, err
 	}

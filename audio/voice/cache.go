@@ -1,0 +1,158 @@
+package voice
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// A cache keeps prepared clips in files, by what they were made from. It only
+// saves time: whatever is wrong with it, the clip is made anew. Several processes
+// may use one folder.
+type cache struct {
+	dir   string // nothing for no cache
+	prune sync.Once
+}
+
+const (
+	// cacheVersion counts changes of how clips are prepared: of anything between
+	// the bytes of a file and the samples of its clip.
+	cacheVersion = 1
+	cacheMagic   = "cuewright clip\n"
+	cacheEnding  = ".clip"
+	// cacheMost is how many bytes stay when old entries are removed: a voice of 150
+	// phrases takes about 25 MB.
+	cacheMost = 256 << 20
+)
+
+// entry is what stands before the samples of a clip.
+type entry struct {
+	Frames           int
+	Lead, Tail, Beat int64
+	Warnings         []string
+}
+
+// key names the clip that data becomes under the options.
+func (v *Voice) key(data []byte) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%d %d %x\n", cacheVersion, v.opt.Rate, math.Float64bits(v.opt.Presence))
+	h.Write(data)
+	return hex.EncodeToString(h.Sum(nil))
+}
+
+// load returns a clip and its warnings; ok is false where it is not there whole.
+func (c *cache) load(key string) (clip *Clip, warnings []string, ok bool) {
+	if c.dir == "" {
+		return nil, nil, false
+	}
+	f, err := os.Open(filepath.Join(c.dir, key+cacheEnding))
+	if err != nil {
+		return nil, nil, false
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, largest))
+	if err != nil {
+		return nil, nil, false
+	}
+	return parseEntry(data)
+}
+
+// parseEntry reads the bytes of an entry and believes nothing in them.
+func parseEntry(data []byte) (clip *Clip, warnings []string, ok bool) {
+	body, found := bytes.CutPrefix(data, []byte(cacheMagic))
+	if !found || len(body) < sha256.Size+4 {
+		return nil, nil, false
+	}
+	sum, body := body[:sha256.Size], body[sha256.Size:]
+	if real := sha256.Sum256(body); !bytes.Equal(sum, real[:]) {
+		return nil, nil, false
+	}
+	head := int64(binary.LittleEndian.Uint32(body))
+	body = body[4:]
+	var e entry
+	if head > int64(len(body)) || json.Unmarshal(body[:head], &e) != nil {
+		return nil, nil, false
+	}
+	body = body[head:]
+	frames := int64(len(body) / 4)
+	if len(body)%4 != 0 || int64(e.Frames) != frames || e.Lead < 0 || e.Tail < 0 || e.Lead > frames || e.Tail > frames-e.Lead ||
+		e.Beat < 0 || e.Beat > frames {
+		return nil, nil, false
+	}
+	clip = &Clip{Samples: make([]float32, frames), Lead: e.Lead, Tail: e.Tail, Beat: e.Beat}
+	for i := range clip.Samples {
+		clip.Samples[i] = math.Float32frombits(binary.LittleEndian.Uint32(body[4*i:]))
+	}
+	return clip, e.Warnings, true
+}
+
+// formatEntry is what parseEntry reads.
+func formatEntry(clip *Clip, warnings []string) []byte {
+	head, err := json.Marshal(entry{len(clip.Samples), clip.Lead, clip.Tail, clip.Beat, warnings})
+	if err != nil {
+		panic(err) // numbers and texts
+	}
+	body := binary.LittleEndian.AppendUint32(nil, uint32(len(head)))
+	body = append(body, head...)
+	for _, s := range clip.Samples {
+		body = binary.LittleEndian.AppendUint32(body, math.Float32bits(s))
+	}
+	sum := sha256.Sum256(body)
+	return slices.Concat([]byte(cacheMagic), sum[:], body)
+}
+
+// store keeps a clip, if it can.
+func (c *cache) store(key string, clip *Clip, warnings []string) {
+	if c.dir == "" || os.MkdirAll(c.dir, 0o700) != nil {
+		return
+	}
+	c.prune.Do(c.removeOld)
+	f, err := os.CreateTemp(c.dir, "*.part")
+	if err != nil {
+		return
+	}
+	_, err = f.Write(formatEntry(clip, warnings))
+	if f.Close() != nil || err != nil || os.Rename(f.Name(), filepath.Join(c.dir, key+cacheEnding)) != nil {
+		os.Remove(f.Name())
+	}
+}
+
+// removeOld removes the oldest entries where there are too many bytes of them.
+func (c *cache) removeOld() {
+	entries, err := os.ReadDir(c.dir)
+	if err != nil {
+		return
+	}
+	var files []os.FileInfo
+	var size int64
+	for _, e := range entries {
+		info, err := e.Info()
+		if err != nil || !info.Mode().IsRegular() || !strings.HasSuffix(e.Name(), cacheEnding) {
+			continue
+		}
+		files = append(files, info)
+		size += info.Size()
+	}
+	slices.SortFunc(files, func(a, b os.FileInfo) int {
+		return cmp.Or(a.ModTime().Compare(b.ModTime()), strings.Compare(a.Name(), b.Name()))
+	})
+	for _, f := range files {
+		if size <= cacheMost {
+			return
+		}
+		if os.Remove(filepath.Join(c.dir, f.Name())) == nil {
+			size -= f.Size()
+		}
+	}
+}

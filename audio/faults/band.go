@@ -1,6 +1,10 @@
 package faults
 
-import "cuewright/audio"
+import (
+	"slices"
+
+	"cuewright/audio"
+)
 
 const (
 	// leastRate is the lowest sample rate that holds the hiss of f, s and th.
@@ -9,9 +13,13 @@ const (
 	// bandSplit is a rate whose resampling keeps what lies under 3.7 kHz and
 	// nothing over 4.9 kHz: the band of a telephone, split at 4.3 kHz in the middle.
 	bandSplit audio.Rate = 9150
-	// bandLeast is the least energy above that words have, in dB re all
-	// of it (measured for this project).
-	bandLeast = -55.0
+	// bandLeast is the least energy above that words have, in dB re all of it;
+	// single words of dull voices can have less, but then it comes and goes with
+	// the words: it lies bandOver dB above that of the silence. Under bandNone
+	// there is nothing to compare (measured for this project).
+	bandLeast = -50.0
+	bandOver  = 3.0
+	bandNone  = -75.0
 )
 
 // narrowBand tells recordings that went through a telephone or were kept at its
@@ -21,20 +29,32 @@ func narrowBand(r *recording) []Fault {
 	if r.rate < leastRate {
 		return []Fault{{NarrowBand, Warning, float64(r.rate), float64(leastRate), "samples a second", advice}}
 	}
-	words := audio.Sound{Rate: r.rate}
-	for _, v := range r.heard[r.speech.From:r.speech.To] {
-		words.Samples = append(words.Samples, float32(v))
-	}
-	// What the way down and back up loses is what lies above.
-	low := audio.Resample(audio.Resample(words, bandSplit), r.rate)
-	var above, all float64
-	for i, v := range words.Samples {
-		d := float64(v - low.Samples[i])
-		above, all = above+d*d, all+float64(v)*float64(v)
-	}
-	share := power(above / all)
+	high := r.aboveSplit()
+	words := power(meanSquare(high[r.speech.From:r.speech.To]))
+	share := words - r.speechDB
 	if share >= bandLeast {
 		return nil
 	}
+	silence := r.around(high)
+	if len(silence[0])+len(silence[1]) > 0 && share > bandNone {
+		if words-power(meanSquare(slices.Concat(silence[0], silence[1]))) > bandOver {
+			return nil
+		}
+	}
 	return []Fault{{NarrowBand, Warning, share, bandLeast, "dB above 4.3 kHz", advice}}
+}
+
+// aboveSplit is what of the recording lies above the band of a telephone: what
+// the way down to bandSplit and back loses.
+func (r *recording) aboveSplit() []float64 {
+	all := audio.Sound{Rate: r.rate, Samples: make([]float32, len(r.heard))}
+	for i, v := range r.heard {
+		all.Samples[i] = float32(v)
+	}
+	low := audio.Resample(audio.Resample(all, bandSplit), r.rate)
+	out := make([]float64, len(r.heard))
+	for i, v := range r.heard {
+		out[i] = v - float64(low.Samples[i])
+	}
+	return out
 }

@@ -180,7 +180,8 @@ func add(x, y []float64, at int) {
 	}
 }
 
-// noise is white, or dark with most of it under some 400 Hz.
+// noise is white, or dark with most of it under some 400 Hz. Its level counts from
+// 80 Hz on.
 func noise(n int, level float64, dark bool, fs float64, rng *rand.Rand) []float64 {
 	x := make([]float64, n)
 	for i := range x {
@@ -189,6 +190,8 @@ func noise(n int, level float64, dark bool, fs float64, rng *rand.Rand) []float6
 	if dark {
 		resonate(x, fs, 60, 400)
 	}
-	scale(x, level)
+	heard := slices.Clone(x)
+	audio.HighPass(audio.Rate(fs), 80).Filter(heard)
+	times(x, level/rms(heard))
 	return x
 }

@@ -89,7 +89,9 @@ func (m *Map[T]) Read(n *yaml.Node, r *Reader) {
 	m.Pos = Place(n)
 	for key, value := range r.pairs(n) {
 		var k Text
-		k.Read(key, r)
+		if k.Read(key, r); !k.Pos.Given() {
+			continue // no name to speak of it by
+		}
 		var item T
 		r.Into(value, &item)
 		m.Keys = append(m.Keys, k)

@@ -1,10 +1,6 @@
 package faults
 
-import (
-	"slices"
-
-	"cuewright/audio"
-)
+import "cuewright/audio"
 
 const (
 	// leastRate is the lowest sample rate that holds the hiss of f, s and th.
@@ -35,11 +31,8 @@ func narrowBand(r *recording) []Fault {
 	if share >= bandLeast {
 		return nil
 	}
-	silence := r.around(high)
-	if len(silence[0])+len(silence[1]) > 0 && share > bandNone {
-		if words-power(meanSquare(slices.Concat(silence[0], silence[1]))) > bandOver {
-			return nil
-		}
+	if noise, ok := r.silenceDB(high); ok && share > bandNone && words-noise > bandOver {
+		return nil
 	}
 	return []Fault{{NarrowBand, Warning, share, bandLeast, "dB above 4.3 kHz", advice}}
 }

@@ -22,7 +22,8 @@ func within(rng *rand.Rand, low, high float64) float64 { return low + (high-low)
 //   - rates of 16, 22.05, 44.1 and 48 kHz, 16 bits;
 //   - 0.25 to 0.7 s of silence before and 0.4 to 0.9 s after the word;
 //   - every other one in a mild room (T60 0.2 to 0.4 s, 8 to 15 dB under the word);
-//   - white or dark noise 30 to 60 dB under the word (power over the whole word);
+//   - white or dark noise 30 to 60 dB under the word (power over the whole word, of
+//     the noise from 80 Hz on);
 //   - every fourth one with a breath before or after the word, 20 to 32 dB under it;
 //   - words at -26 dBFS, -12 to +6 dB;
 //   - every third one dual mono, with up to 1 dB between the sides.

@@ -56,10 +56,8 @@ func noisy(r *recording) []Fault {
 
 // noiseOf gives the level of the noise; ok is false where none can be told.
 func noiseOf(r *recording) (db float64, ok bool) {
-	parts := r.around(r.heard)
-	silence := slices.Concat(levels(parts[0], r.rate, noiseFrame, noiseFrame), levels(parts[1], r.rate, noiseFrame, noiseFrame))
-	if len(silence) > 0 {
-		return percentile(silence, noisePart), true
+	if db, ok := r.silenceDB(r.heard); ok {
+		return db, true
 	}
 	all := levels(r.heard, r.rate, noiseFrame, noiseFrame)
 	if len(all) == 0 {
@@ -72,4 +70,15 @@ func noiseOf(r *recording) (db float64, ok bool) {
 		}
 	}
 	return floor, floor > r.speechDB-tightUnder && near >= tightLong
+}
+
+// silenceDB gives the level in the silence of samples that stand for those of the
+// recording; ok is false where there is none.
+func (r *recording) silenceDB(x []float64) (db float64, ok bool) {
+	parts := r.around(x)
+	frames := slices.Concat(levels(parts[0], r.rate, noiseFrame, noiseFrame), levels(parts[1], r.rate, noiseFrame, noiseFrame))
+	if len(frames) == 0 {
+		return 0, false
+	}
+	return percentile(frames, noisePart), true
 }

@@ -38,12 +38,21 @@ type Clip struct {
 type ForeignError struct {
 	Name string // of the file
 	What string // it seems to be
+	// Reader is ffmpeg's name for what reads such a file, "" where nothing is known to.
+	Reader string
 }
 
 // Error says what the file is and what to do.
 func (e *ForeignError) Error() string {
-	return e.Name + ": " + e.What + " is not readable natively: convert it to plain WAV"
+	advice := "convert it to plain WAV"
+	if e.Reader != "" {
+		advice = Advice
+	}
+	return e.Name + ": " + e.What + " is not readable natively: " + advice
 }
+
+// Advice is what to do about a recording that only ffmpeg reads where there is none.
+const Advice = "convert it to WAV, MP3 or FLAC, or install ffmpeg"
 
 // foreign is a ForeignError before the name of the file is known.
 type foreign string
@@ -65,9 +74,9 @@ func Bytes(name string, data []byte) (Clip, error) {
 	case err == nil:
 		return clip, nil
 	case errors.As(err, &unread):
-		return Clip{}, &ForeignError{name, string(unread)}
+		return Clip{}, &ForeignError{name, string(unread), readerFor(data)}
 	case errors.As(err, &unsupported):
-		return Clip{}, &ForeignError{name, string(unsupported)}
+		return Clip{}, &ForeignError{name, string(unsupported), readerFor(data)}
 	}
 	return Clip{}, fmt.Errorf("%s: %w", name, err)
 }
@@ -80,11 +89,11 @@ func decode(data []byte) (Clip, error) {
 	switch {
 	case isWAV(data):
 		return decodeWAV(data)
-	case bytes.HasPrefix(body, []byte("fLaC")):
+	case isFLAC(body):
 		return decodeFLAC(body)
 	}
-	if kind := foreignKind(data); kind != "" {
-		return Clip{}, foreign(kind)
+	if k := kindOf(data); k.name != "" {
+		return Clip{}, foreign(k.name)
 	}
 	if start, first, ok := findMPEG(body); ok {
 		return decodeMPEG(body[start:], first)
@@ -93,45 +102,6 @@ func decode(data []byte) (Clip, error) {
 		return Clip{}, errors.New("there is a tag for an MP3 file, but no sound behind it")
 	}
 	return Clip{}, foreign("a file of an unknown kind")
-}
-
-func isWAV(data []byte) bool {
-	if len(data) < 12 {
-		return false
-	}
-	switch string(data[:4]) {
-	case "RIFF", "RIFX", "RF64", "BW64":
-		return string(data[8:12]) == "WAVE"
-	}
-	return false
-}
-
-// foreignKind names formats that are known but not read, by their first bytes.
-func foreignKind(data []byte) string {
-	for _, k := range []struct {
-		at    int
-		magic string
-		name  string
-	}{
-		{4, "ftyp", "an MPEG-4 file (m4a)"},
-		{0, "OggS", "an Ogg file"},
-		{0, "\x1aE\xdf\xa3", "a Matroska or WebM file"},
-		{0, "FORM", "an AIFF file"},
-		{0, "caff", "a CAF file"},
-		{0, ".snd", "an AU file"},
-		{0, "RIFF", "a RIFF file that is not a WAV file"},
-		{0, "riff", "a Wave64 file"},
-		{0, "#!AMR", "an AMR file"},
-		{0, "0&\xb2u\x8ef\xcf\x11", "a Windows Media file"},
-		{0, "ADIF", "an AAC file"},
-		{0, "\xff\xf1", "an AAC file"},
-		{0, "\xff\xf9", "an AAC file"},
-	} {
-		if len(data) > k.at && bytes.HasPrefix(data[k.at:], []byte(k.magic)) {
-			return k.name
-		}
-	}
-	return ""
 }
 
 // checkSize refuses what is too long or of a rate that nobody records voices at.

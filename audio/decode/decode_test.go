@@ -283,15 +283,16 @@ func (m *memory) Seek(offset int64, whence int) (int64, error) {
 func TestForeignKinds(t *testing.T) {
 	pad := strings.Repeat("x", 200)
 	for start, want := range map[string]string{
-		"OggS\x00":                     "an Ogg file",
-		"\x00\x00\x00\x20ftypM4A ":     "an MPEG-4 file",
-		"FORM\x00\x00\x10\x00AIFF":     "an AIFF file",
-		"\x1aE\xdf\xa3":                "a Matroska or WebM file",
-		"#!AMR\n":                      "an AMR file",
-		"\xff\xf1\x50\x80":             "an AAC file",
-		"RIFX\x00\x00\x00\x00WAVEfmt ": "big-endian",
-		"RF64\xff\xff\xff\xffWAVEds64": "4 GiB",
-		"hello, this is text":          "unknown kind",
+		"OggS\x00":                 "an Ogg file",
+		"\x00\x00\x00\x20ftypM4A ": "an MPEG-4 file",
+		"FORM\x00\x00\x10\x00AIFF": "an AIFF file",
+		"\x1aE\xdf\xa3":            "a Matroska or WebM file",
+		"#!AMR\n":                  "an AMR file",
+		"\xff\xf1\x50\x80":         "an AAC file",
+		"ID3\x04\x00\x00\x00\x00\x00\x02xx\xff\xf1\x50\x80": "an AAC file",
+		"RIFX\x00\x00\x00\x00WAVEfmt ":                      "big-endian",
+		"RF64\xff\xff\xff\xffWAVEds64":                      "4 GiB",
+		"hello, this is text":                               "unknown kind",
 	} {
 		check(t, "clip", []byte(start+pad), foreigner(want))
 	}

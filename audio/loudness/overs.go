@@ -14,14 +14,14 @@ func Reach() float32 { return reach }
 // up several times. Around x silence is taken to stand; the first and last Margin
 // indices depend on it.
 func Overs(x []float32, limit float32, over func(i int, peak float32)) {
-	const stride = 64
+	const stride = 16 // no less than history: a point reaches back into one stride only
+	var before float32
 	for from := 0; from < len(x); from += stride {
 		to := min(from+stride, len(x))
-		var most float32
-		for _, v := range x[max(0, from-history):to] {
-			most = max(most, abs(v))
-		}
-		if most*reach <= limit {
+		most := magnitude(x[from:to])
+		bound := max(most, before) * reach
+		before = most
+		if bound <= limit {
 			continue
 		}
 		for i := from; i < to; i++ {

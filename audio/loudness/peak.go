@@ -82,13 +82,7 @@ func (p *PeakMeter) Peak() float64 {
 
 // scan measures x from its history'th sample on; those before only lead in.
 func (p *PeakMeter) scan(x []float32) {
-	// The bits of a float without its sign sort as the magnitudes do, and whole
-	// numbers are compared faster.
-	var bits uint32
-	for _, v := range x {
-		bits = max(bits, math.Float32bits(v)&^(1<<31))
-	}
-	most := math.Float32frombits(bits)
+	most := magnitude(x)
 	peak := max(p.peak, most)
 	if most*reach > peak {
 		for ; len(x) >= taps; x = x[1:] {
@@ -112,6 +106,17 @@ func interpolated(x *[taps]float32) float32 {
 		o1 += odd[1][t] * difference
 	}
 	return max(abs(e0)+abs(o0), abs(e1)+abs(o1))
+}
+
+// magnitude is the largest of x without its sign.
+func magnitude(x []float32) float32 {
+	// The bits of a float without its sign sort as the magnitudes do, and whole
+	// numbers are compared faster.
+	var bits uint32
+	for _, v := range x {
+		bits = max(bits, math.Float32bits(v)&^(1<<31))
+	}
+	return math.Float32frombits(bits)
 }
 
 func abs(x float32) float32 { return math.Float32frombits(math.Float32bits(x) &^ (1 << 31)) }

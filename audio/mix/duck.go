@@ -29,15 +29,7 @@ type Duck struct {
 // NewDuck makes a duck of depth dB (0 or less) under the spoken stretches, which
 // are in order.
 func NewDuck(rate audio.Rate, spoken []Span, depth float64) *Duck {
-	d := &Duck{depth: depth, down: rate.Frame(duckDown), hold: rate.Frame(duckHold), up: rate.Frame(duckUp)}
-	for _, s := range spoken {
-		if n := len(d.spans); n > 0 && s.From-d.spans[n-1].To < rate.Frame(duckBridge) {
-			d.spans[n-1].To = max(d.spans[n-1].To, s.To)
-			continue
-		}
-		d.spans = append(d.spans, s)
-	}
-	return d
+	return &Duck{depth: depth, spans: joined(spoken, rate.Frame(duckBridge)), down: rate.Frame(duckDown), hold: rate.Frame(duckHold), up: rate.Frame(duckUp)}
 }
 
 // Gain is the linear gain at a frame: 1 away from speech, the depth under it, a

@@ -8,33 +8,45 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
+	"time"
 )
 
 // A cache keeps prepared clips in files, by what they were made from. It only
 // saves time: whatever is wrong with it, the clip is made anew. Several processes
 // may use one folder.
 type cache struct {
-	dir   string // nothing for no cache
-	prune sync.Once
+	dir string // nothing for no cache
+
+	mu    sync.Mutex
+	spare int64 // bytes that may be written before it is time to look for old entries
 }
 
 const (
 	// cacheVersion counts changes of how clips are prepared: of anything between
-	// the bytes of a file and the samples of its clip.
+	// the bytes of a file and the samples of its clip. TestCacheVersion tells when.
 	cacheVersion = 1
 	cacheMagic   = "cuewright clip\n"
 	cacheEnding  = ".clip"
-	// cacheMost is how many bytes stay when old entries are removed: a voice of 150
-	// phrases takes about 25 MB.
-	cacheMost = 256 << 20
+	partName     = "cuewright-*.part" // of an entry that is being written
+	// partAge is when such a file is taken to be left by a process that was stopped.
+	partAge = time.Hour
 )
+
+// entryName is a key with its ending. The folder may be one that the user put
+// other things into.
+var entryName = regexp.MustCompile(`^[0-9a-f]{64}\.clip$`)
+
+// cacheMost is how many bytes stay when old entries are removed: a voice of 150
+// phrases takes about 25 MB. Every cacheMost/8 written they are looked for again.
+var cacheMost int64 = 256 << 20
 
 // entry is what stands before the samples of a clip.
 type entry struct {
@@ -43,10 +55,11 @@ type entry struct {
 	Warnings         []string
 }
 
-// key names the clip that data becomes under the options.
+// key names the clip that data becomes under the options. Processors differ in the
+// last bits of a sum, and a home may be shared by several kinds.
 func (v *Voice) key(data []byte) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "%d %d %x\n", cacheVersion, v.opt.Rate, math.Float64bits(v.opt.Presence))
+	fmt.Fprintf(h, "%d %s %d %x\n", cacheVersion, runtime.GOARCH, v.opt.Rate, math.Float64bits(v.opt.Presence))
 	h.Write(data)
 	return hex.EncodeToString(h.Sum(nil))
 }
@@ -56,12 +69,12 @@ func (c *cache) load(key string) (clip *Clip, warnings []string, ok bool) {
 	if c.dir == "" {
 		return nil, nil, false
 	}
-	f, err := os.Open(filepath.Join(c.dir, key+cacheEnding))
-	if err != nil {
+	name := filepath.Join(c.dir, key+cacheEnding)
+	info, err := os.Stat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() > largest {
 		return nil, nil, false
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largest))
+	data, err := os.ReadFile(name)
 	if err != nil {
 		return nil, nil, false
 	}
@@ -86,13 +99,17 @@ func parseEntry(data []byte) (clip *Clip, warnings []string, ok bool) {
 	}
 	body = body[head:]
 	frames := int64(len(body) / 4)
-	if len(body)%4 != 0 || int64(e.Frames) != frames || e.Lead < 0 || e.Tail < 0 || e.Lead > frames || e.Tail > frames-e.Lead ||
+	if len(body)%4 != 0 || int64(e.Frames) != frames || e.Lead < 0 || e.Tail < 0 || e.Lead >= frames || e.Tail >= frames-e.Lead ||
 		e.Beat < 0 || e.Beat > frames {
 		return nil, nil, false
 	}
 	clip = &Clip{Samples: make([]float32, frames), Lead: e.Lead, Tail: e.Tail, Beat: e.Beat}
 	for i := range clip.Samples {
-		clip.Samples[i] = math.Float32frombits(binary.LittleEndian.Uint32(body[4*i:]))
+		v := math.Float32frombits(binary.LittleEndian.Uint32(body[4*i:]))
+		if v-v != 0 { // not a number, or without end
+			return nil, nil, false
+		}
+		clip.Samples[i] = v
 	}
 	return clip, e.Warnings, true
 }
@@ -108,27 +125,48 @@ func formatEntry(clip *Clip, warnings []string) []byte {
 	for _, s := range clip.Samples {
 		body = binary.LittleEndian.AppendUint32(body, math.Float32bits(s))
 	}
+	return seal(body)
+}
+
+// seal puts what an entry begins with before its body.
+func seal(body []byte) []byte {
 	sum := sha256.Sum256(body)
 	return slices.Concat([]byte(cacheMagic), sum[:], body)
 }
 
-// store keeps a clip, if it can.
+// store keeps a clip, if it can. An entry is there whole or not at all.
 func (c *cache) store(key string, clip *Clip, warnings []string) {
 	if c.dir == "" || os.MkdirAll(c.dir, 0o700) != nil {
 		return
 	}
-	c.prune.Do(c.removeOld)
-	f, err := os.CreateTemp(c.dir, "*.part")
+	data := formatEntry(clip, warnings)
+	if len(data) > largest { // which would not be read again
+		return
+	}
+	c.makeRoom(int64(len(data)))
+	f, err := os.CreateTemp(c.dir, partName)
 	if err != nil {
 		return
 	}
-	_, err = f.Write(formatEntry(clip, warnings))
+	_, err = f.Write(data)
 	if f.Close() != nil || err != nil || os.Rename(f.Name(), filepath.Join(c.dir, key+cacheEnding)) != nil {
 		os.Remove(f.Name())
 	}
 }
 
-// removeOld removes the oldest entries where there are too many bytes of them.
+// makeRoom removes old entries before so many bytes are written, the first time and
+// whenever much was written since.
+func (c *cache) makeRoom(room int64) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.spare -= room; c.spare < 0 {
+		c.removeOld()
+		c.spare = cacheMost / 8
+	}
+}
+
+// removeOld removes the oldest entries where there are too many bytes of them, and
+// what was never finished. Nothing else in the folder is touched.
 func (c *cache) removeOld() {
 	entries, err := os.ReadDir(c.dir)
 	if err != nil {
@@ -138,11 +176,15 @@ func (c *cache) removeOld() {
 	var size int64
 	for _, e := range entries {
 		info, err := e.Info()
-		if err != nil || !info.Mode().IsRegular() || !strings.HasSuffix(e.Name(), cacheEnding) {
+		if err != nil || !info.Mode().IsRegular() {
 			continue
 		}
-		files = append(files, info)
-		size += info.Size()
+		if entryName.MatchString(e.Name()) {
+			files = append(files, info)
+			size += info.Size()
+		} else if part, _ := filepath.Match(partName, e.Name()); part && time.Since(info.ModTime()) > partAge {
+			os.Remove(filepath.Join(c.dir, e.Name()))
+		}
 	}
 	slices.SortFunc(files, func(a, b os.FileInfo) int {
 		return cmp.Or(a.ModTime().Compare(b.ModTime()), strings.Compare(a.Name(), b.Name()))

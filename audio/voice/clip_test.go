@@ -234,7 +234,7 @@ func TestFaults(t *testing.T) {
 	fsys[".hidden.wav"] = file([]byte("ignored"))
 	fsys["sub/good.wav"] = file([]byte("ignored"))
 	v := open(t, fsys, Options{})
-	if got := v.Faults(); len(got) != 2 || got[0].File != "--.wav" || got[1].File != "phone.M4A" || !strings.Contains(got[1].Message, "converting") {
+	if got := v.Faults(); len(got) != 2 || got[0].File != "--.wav" || got[1].File != "phone.M4A" || !strings.Contains(got[1].Message, "install ffmpeg") {
 		t.Errorf("at first: %+v", got)
 	}
 

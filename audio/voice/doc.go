@@ -12,7 +12,8 @@
 // Open reads the names only. A sentence is then spoken with the fewest recordings
 // that cover its words, and only those recordings are decoded, each of them once:
 //
-//	v, err := voice.Open(os.DirFS("voices/anna"), voice.Options{Rate: 48000})
+//	root, err := os.OpenRoot("voices/anna") // which links do not lead out of
+//	v, err := voice.Open(root.FS(), voice.Options{Rate: 48000})
 //	s, missing := v.Speak("speed five to seven, press on the long tone")
 //	for _, p := range v.Lay(s, nil) {
 //		// add p.Clip.Samples to the track, p.Offset frames after the sentence's start

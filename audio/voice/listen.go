@@ -71,11 +71,11 @@ func (v *Voice) Recordings() []Recording {
 }
 
 // Decode reads one recording as it was recorded. The error says what is wrong
-// with the file, with its name where [decode.Bytes] or [decode.Foreign] puts it.
+// with the file, with its name where [decode.Any] puts it.
 func (v *Voice) Decode(r Recording) (decode.Clip, error) {
-	data, err := readFile(v.fsys, r.File)
+	data, err := v.bytes(r.File)
 	if err != nil {
 		return decode.Clip{}, err
 	}
-	return decodeAny(r.File, data)
+	return v.decode(r.File, data)
 }

@@ -15,7 +15,7 @@ var readable = map[string]bool{".wav": true, ".mp3": true, ".flac": true}
 var foreign = map[string]bool{
 	".m4a": true, ".m4b": true, ".mp4": true, ".aac": true, ".ogg": true, ".oga": true, ".opus": true,
 	".webm": true, ".weba": true, ".wma": true, ".aif": true, ".aiff": true, ".caf": true, ".amr": true,
-	".3gp": true, ".mka": true, ".mp2": true, ".wv": true, ".ape": true,
+	".3gp": true, ".mka": true, ".mp2": true, ".wv": true, ".ape": true, ".au": true, ".w64": true,
 }
 
 // ending gives a file's ending in lower case with its point.

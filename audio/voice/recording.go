@@ -97,7 +97,7 @@ func (v *Voice) open(r *recording) *Clip {
 }
 
 func (v *Voice) read(r *recording) (*Clip, []string, error) {
-	data, err := readFile(v.fsys, r.file)
+	data, err := v.bytes(r.file)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -117,7 +117,7 @@ func (v *Voice) read(r *recording) (*Clip, []string, error) {
 // make decodes and prepares a recording. Its warnings do not name the file, which
 // may have another name the next time.
 func (v *Voice) make(name string, data []byte) (*Clip, []string, error) {
-	decoded, err := decodeAny(name, data)
+	decoded, err := v.decode(name, data)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -133,19 +133,30 @@ func (v *Voice) make(name string, data []byte) (*Clip, []string, error) {
 	return clip, append(warnings, more...), nil
 }
 
-// decodeAny decodes natively, or else with ffmpeg where it is installed.
-func decodeAny(name string, data []byte) (decode.Clip, error) {
-	clip, err := decode.Bytes(name, data)
-	var foreign *decode.ForeignError
-	if errors.As(err, &foreign) && decode.HasFFmpeg() {
-		return decode.Foreign(context.Background(), name, data)
-	}
-	return clip, err
-}
-
 // narrow is the rate under which the upper range of speech is lost: half of it
 // must pass the 8 kHz that consonants reach. 8 kHz is the rate of the telephone.
 const narrow audio.Rate = 16000
+
+// decode decodes a recording of any kind that can be read here.
+func (v *Voice) decode(name string, data []byte) (decode.Clip, error) {
+	ctx := v.opt.Context
+	if ctx == nil {
+		ctx = context.Background()
+	}
+	return decode.Any(ctx, name, data)
+}
+
+// bytes reads the file of a recording.
+func (v *Voice) bytes(name string) ([]byte, error) {
+	data, err := readFile(v.fsys, name)
+	switch {
+	case err != nil:
+		return nil, err
+	case len(data) == 0:
+		return nil, errors.New("is empty")
+	}
+	return data, nil
+}
 
 // readFile is fs.ReadFile for files of a sensible size.
 func readFile(fsys fs.FS, name string) ([]byte, error) {
@@ -154,6 +165,9 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 		var path *fs.PathError
 		if errors.As(err, &path) {
 			err = path.Err // the rest of the message is the file's name
+		}
+		if info, e := fs.Lstat(fsys, name); e == nil && info.Mode()&fs.ModeSymlink != 0 {
+			return nil, fmt.Errorf("cannot be opened: %w; links are followed within the folder only", err)
 		}
 		return nil, fmt.Errorf("cannot be opened: %w", err)
 	}
@@ -164,8 +178,6 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 		return nil, fmt.Errorf("cannot be read: %w", err)
 	case len(data) > largest:
 		return nil, fmt.Errorf("is larger than %d MB: record one phrase a file", largest>>20)
-	case len(data) == 0:
-		return nil, errors.New("is empty")
 	}
 	return data, nil
 }

@@ -1,7 +1,7 @@
 package voice
 
 import (
-	"errors"
+	"context"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -27,6 +27,9 @@ type Options struct {
 	Keys []string
 	// Cache is a folder for prepared clips, made when it is needed; "" for none.
 	Cache string
+	// Context ends ffmpeg, which may be run for a recording whenever one is
+	// opened; nil for no end but its own.
+	Context context.Context
 }
 
 // A Voice is a folder of recordings. It is safe for use by several goroutines.
@@ -61,7 +64,8 @@ type Fault struct {
 // Open lists the recordings in the top level of fsys and reads voice.yaml
 // beside them, if there is one. No recording is opened. Hidden files, folders and
 // files that are no audio are ignored; audio files of other formats than WAV,
-// MP3 and FLAC are recordings where ffmpeg is installed, and else Faults.
+// MP3 and FLAC are recordings where ffmpeg is installed, and else Faults. Links
+// are followed as far as fsys does: that of an os.Root stays in its folder.
 //
 // An error in voice.yaml has one line for each problem, of the form
 // "voice.yaml:LINE:COL: what is wrong, what is accepted"; LINE and COL count
@@ -72,13 +76,13 @@ func Open(fsys fs.FS, opt Options) (*Voice, error) {
 		return nil, fmt.Errorf("voice: %w", err)
 	}
 	var conf config
-	switch data, err := fs.ReadFile(fsys, configFile); {
-	case err == nil:
+	switch data, err := Settings(fsys); {
+	case err != nil:
+		return nil, fmt.Errorf("%s: %w", configFile, err)
+	case data != nil:
 		if conf, err = readConfig(data, files, opt.Keys...); err != nil {
 			return nil, err
 		}
-	case !errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("voice: %w", err)
 	}
 	v := &Voice{Language: conf.language, fsys: fsys, opt: opt, tight: map[string]bool{}, cache: cache{dir: opt.Cache}}
 	for _, t := range opt.Tight {
@@ -90,8 +94,21 @@ func Open(fsys fs.FS, opt Options) (*Voice, error) {
 	return v, nil
 }
 
+// Settings reads the voice.yaml of a folder; nil where there is none. The error
+// says that it cannot be read, and does not name the file.
+func Settings(fsys fs.FS) ([]byte, error) {
+	files, err := list(fsys)
+	if err != nil {
+		return nil, err
+	}
+	if !slices.Contains(files, configFile) {
+		return nil, nil
+	}
+	return readFile(fsys, configFile)
+}
+
 // list gives the names of the files in the top level of fsys, sorted, without
-// the hidden ones.
+// the hidden ones and without pipes and the like, whose opening may never end.
 func list(fsys fs.FS) ([]string, error) {
 	entries, err := fs.ReadDir(fsys, ".")
 	if err != nil {
@@ -99,13 +116,15 @@ func list(fsys fs.FS) ([]string, error) {
 	}
 	var files []string
 	for _, e := range entries {
-		if e.IsDir() || strings.HasPrefix(e.Name(), ".") {
-			continue
-		}
-		if e.Type()&fs.ModeSymlink != 0 {
-			if to, err := fs.Stat(fsys, e.Name()); err == nil && to.IsDir() {
-				continue
+		mode := e.Type()
+		if mode&fs.ModeSymlink != 0 {
+			mode = 0 // one that cannot be followed is a fault when it is opened
+			if to, err := fs.Stat(fsys, e.Name()); err == nil {
+				mode = to.Mode()
 			}
+		}
+		if !mode.IsRegular() || strings.HasPrefix(e.Name(), ".") {
+			continue
 		}
 		files = append(files, e.Name())
 	}
@@ -130,7 +149,7 @@ func (v *Voice) recordings(files []string, texts map[string]string) []*recording
 		case text == "":
 			v.fault(Fault{f, "", true, "the name holds no words: name the file after what it speaks"})
 		case foreign[ending(f)] && !converts:
-			v.fault(Fault{f, text, true, "needs converting to WAV, MP3 or FLAC, or ffmpeg installed"})
+			v.fault(Fault{f, text, true, decode.Advice})
 		default:
 			out = append(out, &recording{file: f, text: text, take: take})
 		}

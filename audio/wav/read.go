@@ -40,7 +40,7 @@ func NewReader(file io.ReaderAt, size int64) (*Reader, error) {
 func (r *Reader) Read(dst []float32) (int, error) {
 	if r.at == r.end {
 		if r.broken > 0 {
-			r.Info.Warnings = append(r.Info.Warnings, plural(r.broken, "sample was", "samples were")+" not a number: taken as silence")
+			r.Info.Warnings = append(r.Info.Warnings, plural(r.broken, "sample was", "samples were")+" no number or far beyond full scale: taken as silence")
 			r.broken = 0
 		}
 		return 0, io.EOF

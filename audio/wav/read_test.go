@@ -143,8 +143,8 @@ func TestReadMadeFiles(t *testing.T) {
 		"huge chunk behind":       {riff(f, data, sized("cue ", 0x7FFFFFF0, u32(3))), outcome{samples: 1000, warning: "cut off"}},
 		"huge count of cues":      {riff(f, data, padded("cue ", u32(0xFFFFFFFF))), outcome{samples: 1000, warning: "cut off"}},
 		"LIST of 3 bytes":         {riff(f, data, padded("LIST", []byte("INF"))), outcome{samples: 1000}},
-		"NaN and infinity": {riff(format(3, 1, 44100, 32), padded("data", join(u32(0x7fc00000), u32(0x7f800000), u32(0)))),
-			outcome{samples: 3, warning: "2 samples were not a number", notSines: true}},
+		"NaN, infinity, 3e38": {riff(format(3, 1, 44100, 32), padded("data", join(u32(0x7fc00000), u32(0x7f800000), u32(0x7f7fffff), u32(0)))),
+			outcome{samples: 4, warning: "3 samples were no number", notSines: true}},
 
 		"empty file":        {nil, outcome{err: "ends too early"}},
 		"three bytes":       {[]byte("RIF"), outcome{err: "ends too early"}},
@@ -164,6 +164,7 @@ func TestReadMadeFiles(t *testing.T) {
 		"rate beyond sense": {riff(format(1, 1, -1, 16), data), outcome{err: "4294967295 frames a second"}},
 		"ADPCM":             {riff(format(17, 1, 22050, 4), data), outcome{err: "format 0x11"}},
 		"MP3 inside":        {riff(format(0x55, 1, 44100, 16), data), outcome{err: "format 0x55"}},
+		"packed, no bits":   {riff(padded("fmt ", join(u16(0x31), u16(1), u32(8000), u32(1625), u16(65), u16(0))), data), outcome{err: "format 0x31"}},
 		"24 bits in 4 bytes, nobody says how": {riff(padded("fmt ", join(u16(1), u16(1), u32(44100), u32(176400), u16(4), u16(24))), data),
 			outcome{err: "4 bytes a frame"}},
 	} {

@@ -23,7 +23,8 @@ type encoding struct {
 	bytes    int // of one sample
 	frame    int // bytes of one frame
 	// decode turns raw bytes, whole samples, into linear samples. There are as
-	// many in out as raw holds. It reports how many were no number.
+	// many in out as raw holds. It reports how many were no number
+	// or beyond all sound, and are silence.
 	decode func(out []float32, raw []byte) (broken int)
 }
 
@@ -33,7 +34,8 @@ type encoding struct {
 func newEncoding(tag uint16, channels, bits, block int) (encoding, error) {
 	e := encoding{channels: channels, bytes: (bits + 7) / 8}
 	e.frame = channels * e.bytes
-	if channels == 0 || bits == 0 || block == 0 {
+	// Packed samples, such as those of GSM or MP3, have no width and say so.
+	if channels == 0 || bits == 0 && (tag == tagPCM || tag == tagFloat) || block == 0 {
 		return e, FormatError(fmt.Sprintf("the fmt chunk is damaged: %d channels, %d bits, %d bytes a frame", channels, bits, block))
 	}
 	if channels > mostChannels {
@@ -98,7 +100,7 @@ func decode32(out []float32, raw []byte) int {
 func decodeFloat32(out []float32, raw []byte) (broken int) {
 	for i := range out[:len(raw)/4] {
 		v := math.Float32frombits(binary.LittleEndian.Uint32(raw[4*i:]))
-		if v-v != 0 { // not a number, or without end
+		if !isSound(v) {
 			v = 0
 			broken++
 		}
@@ -107,10 +109,14 @@ func decodeFloat32(out []float32, raw []byte) (broken int) {
 	return broken
 }
 
+// isSound is false for what is not a number or so large that sums of it may be
+// none: more than 144 dB over full scale.
+func isSound(v float32) bool { return v >= -1<<24 && v <= 1<<24 }
+
 func decodeFloat64(out []float32, raw []byte) (broken int) {
 	for i := range out[:len(raw)/8] {
 		v := float32(math.Float64frombits(binary.LittleEndian.Uint64(raw[8*i:])))
-		if v-v != 0 {
+		if !isSound(v) {
 			v = 0
 			broken++
 		}

@@ -47,15 +47,12 @@ recordings that none of their calls can use are listed too.
 		}
 		defer root.Close()
 		j := &job{folder: c.args[0], files: root.FS()}
-		book, err := j.book()
-		if err != nil {
-			return err
-		}
+		book := j.book()
 		if book == nil {
 			printProblems(c.err, j.problems)
 			return errProblems
 		}
-		v, err := voice.Open(j.files, voice.Options{Rate: 48000, Keys: phrase.VoiceKeys()})
+		v, err := voice.Open(j.files, voice.Options{Rate: 48000, Keys: phrase.VoiceKeys(), Context: c.ctx})
 		if err != nil {
 			return err
 		}

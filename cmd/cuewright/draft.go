@@ -29,6 +29,6 @@ func (j *job) standIn(ctx context.Context, book *phrase.Book) error {
 	if voice.Engine == "" {
 		j.drafted = fmt.Sprintf("%d texts that are not recorded are soft tones, for want of flite or espeak-ng", len(texts))
 	}
-	j.speaker, err = track.OpenSpeaker(voice.Over(j.files), book, j.plan.Track, cacheFolder())
+	j.speaker, err = track.OpenSpeaker(ctx, voice.Over(j.files), book, j.plan.Track, cacheFolder())
 	return err
 }

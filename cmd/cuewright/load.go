@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -10,6 +9,7 @@ import (
 	"strings"
 	"sync"
 
+	"cuewright/audio/voice"
 	"cuewright/cues"
 	"cuewright/cues/check"
 	"cuewright/cues/edit"
@@ -79,7 +79,7 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 	}
 	j.class, found = plan.Unfold(p)
 	j.add(found)
-	book, err := j.openVoice(set.voice)
+	book, err := j.openVoice(ctx, set.voice)
 	if err != nil {
 		return nil, err
 	}
@@ -93,6 +93,9 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 		}
 	}
 	j.list = j.speaker.Schedule(j.class, book)
+	if err := ctx.Err(); err != nil { // or recordings would count as not there
+		return nil, err
+	}
 	if j.drafted != "" {
 		j.list.Title += " (draft)"
 	}
@@ -118,7 +121,7 @@ func (j *job) add(found []plan.Problem) { j.problems = append(j.problems, found.
 // else the built-in voice, and returns the book of its language and its own
 // words. A folder that is not there, or a voice.yaml that cannot be read, is a
 // problem of the plan, and there is no speaker then.
-func (j *job) openVoice(folder string) (*phrase.Book, error) {
+func (j *job) openVoice(ctx context.Context, folder string) (*phrase.Book, error) {
 	j.files = samples.Voice()
 	switch {
 	case folder != "":
@@ -144,11 +147,11 @@ func (j *job) openVoice(folder string) (*phrase.Book, error) {
 		}
 		j.files = root.FS() // open as long as the program runs
 	}
-	book, err := j.book()
-	if book == nil || err != nil {
-		return nil, err
+	book := j.book()
+	if book == nil {
+		return nil, nil
 	}
-	speaker, err := openSpeaker(j.files, j.folder, book, j.plan.Track)
+	speaker, err := openSpeaker(ctx, j.files, j.folder, book, j.plan.Track)
 	if err != nil {
 		for line := range strings.Lines(err.Error()) {
 			j.voiceProblem(j.plan.File, j.plan.Voice.Pos, filepath.Join(j.folder, strings.TrimSpace(line)))
@@ -160,21 +163,21 @@ func (j *job) openVoice(folder string) (*phrase.Book, error) {
 }
 
 // book is the sentence book of the voice; nil where its voice.yaml is wrong.
-func (j *job) book() (*phrase.Book, error) {
-	const name = "voice.yaml"
-	data, err := fs.ReadFile(j.files, name)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, err
+func (j *job) book() *phrase.Book {
+	file := filepath.Join(j.folder, "voice.yaml")
+	data, err := voice.Settings(j.files)
+	if err != nil {
+		j.voiceProblem(file, strict.Pos{}, err.Error())
+		return nil
 	}
-	file := filepath.Join(j.folder, name)
 	book, found := phrase.ForVoice(file, data)
 	for _, bad := range found {
 		j.voiceProblem(file, bad.Pos, bad.Message)
 	}
 	if len(found) > 0 {
-		return nil, nil
+		return nil
 	}
-	return book, nil
+	return book
 }
 
 func (j *job) voiceProblem(file string, pos strict.Pos, message string) {
@@ -189,9 +192,9 @@ var demoVoices struct {
 	opened map[[2]int64]*track.Speaker
 }
 
-func openSpeaker(files fs.FS, folder string, book *phrase.Book, t plan.Track) (*track.Speaker, error) {
+func openSpeaker(ctx context.Context, files fs.FS, folder string, book *phrase.Book, t plan.Track) (*track.Speaker, error) {
 	if folder != "" {
-		return track.OpenSpeaker(files, book, t, cacheFolder())
+		return track.OpenSpeaker(ctx, files, book, t, cacheFolder())
 	}
 	demoVoices.Lock()
 	defer demoVoices.Unlock()
@@ -199,7 +202,7 @@ func openSpeaker(files fs.FS, folder string, book *phrase.Book, t plan.Track) (*
 	if s := demoVoices.opened[key]; s != nil {
 		return s.Another(), nil
 	}
-	s, err := track.OpenSpeaker(files, book, t, cacheFolder())
+	s, err := track.OpenSpeaker(ctx, files, book, t, cacheFolder())
 	if err != nil {
 		return nil, err
 	}

@@ -81,7 +81,7 @@ func countedBeats(t *testing.T, v fs.FS) {
 		t.Fatal(problems)
 	}
 	c, _ := plan.Unfold(p)
-	s, err := OpenSpeaker(v, phrase.English(), p.Track, "")
+	s, err := OpenSpeaker(t.Context(), v, phrase.English(), p.Track, "")
 	if err != nil {
 		t.Fatal(err)
 	}

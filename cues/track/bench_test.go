@@ -19,7 +19,7 @@ func BenchmarkRender(b *testing.B) {
 	}
 	p, _ := plan.Read("x.yaml", data)
 	c, _ := plan.Unfold(p)
-	speaker, err := OpenSpeaker(samples.Voice(), phrase.English(), p.Track, "")
+	speaker, err := OpenSpeaker(b.Context(), samples.Voice(), phrase.English(), p.Track, "")
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -3,6 +3,7 @@
 package track
 
 import (
+	"context"
 	"io/fs"
 	"strings"
 
@@ -31,11 +32,12 @@ type saying struct {
 }
 
 // OpenSpeaker opens a folder of recordings for a plan's track. cache is a folder
-// for prepared clips, "" for none. The errors are those of voice.Open.
-func OpenSpeaker(folder fs.FS, book *phrase.Book, t plan.Track, cache string) (*Speaker, error) {
+// for prepared clips, "" for none; ctx ends what is run to read recordings, now
+// and later. The errors are those of voice.Open.
+func OpenSpeaker(ctx context.Context, folder fs.FS, book *phrase.Book, t plan.Track, cache string) (*Speaker, error) {
 	rate := audio.Rate(t.Rate.Value)
 	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords(),
-		Keys: phrase.VoiceKeys(), Cache: cache})
+		Keys: phrase.VoiceKeys(), Cache: cache, Context: ctx})
 	if err != nil {
 		return nil, err
 	}

@@ -30,7 +30,7 @@ func TestTakes(t *testing.T) {
 	}
 	var runs []string
 	for range 2 {
-		s, err := OpenSpeaker(folder, phrase.English(), demoTrack(t), "")
+		s, err := OpenSpeaker(t.Context(), folder, phrase.English(), demoTrack(t), "")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -2,6 +2,7 @@ package track
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"encoding/csv"
 	"flag"
@@ -122,7 +123,7 @@ func demoSpeaker(t fataler, track plan.Track) *Speaker {
 	t.Helper()
 	rate := track.Rate.Value
 	if demoVoices[rate] == nil {
-		s, err := OpenSpeaker(samples.Voice(), phrase.English(), track, "")
+		s, err := OpenSpeaker(context.Background(), samples.Voice(), phrase.English(), track, "")
 		if err != nil {
 			t.Fatal(err)
 		}

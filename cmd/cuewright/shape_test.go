@@ -14,6 +14,7 @@ var arrows = map[string]string{
 	"audio/draft":    "",
 	"audio/decode":   "audio audio/wav",
 	"audio/faults":   "audio audio/decode audio/voice",
+	"audio/flac":     "audio audio/wav",
 	"audio/loudness": "audio",
 	"audio/mix":      "audio audio/loudness",
 	"audio/voice":    "audio audio/decode audio/loudness",

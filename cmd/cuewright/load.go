@@ -33,6 +33,7 @@ type job struct {
 	folder   string         // of the voice; nothing for the built-in one
 	files    fs.FS          // of the voice
 	drafted  string         // what was not recorded and who speaks it, nothing in a full voice
+	cueList  string         // the file of --cues, nothing without
 	problems []plan.Problem // of everything so far, sorted
 }
 
@@ -48,7 +49,7 @@ func trackName(plan string, set *settings) string {
 	if set.draft {
 		name += "-draft"
 	}
-	return name + ".wav"
+	return name + set.ending()
 }
 
 func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
@@ -68,7 +69,7 @@ func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
 // voice or its list is in the job's problems; the error is for what cannot be
 // read at all.
 func load(ctx context.Context, name string, set *settings) (*job, error) {
-	j := &job{name: name}
+	j := &job{name: name, cueList: set.cueList}
 	p, found, err := readPlan(name)
 	if err != nil {
 		return nil, err

@@ -7,20 +7,20 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"sync"
 
-	"cuewright/audio/wav"
 	"cuewright/cues/track"
 	"cuewright/plan"
 )
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--format FORM] [--captions] [--list] [--cues LIST] [--draft]",
 	short: "make the tracks of plans",
-	long: `Without -o a track is written to PLAN's name with the ending .wav in the present
-folder. One line a track tells its length, its loudness as heard from two speakers
+	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
+--format, in the present folder. wav and flac hold the same samples; mp3, m4a and
+opus are written through ffmpeg where it is installed, under -2 dBTP where the plan
+gives no peak. All hold title, coach and chapters. One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
 the problems found. A plan with errors makes no track. With --draft a computer voice
 on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
@@ -29,6 +29,7 @@ for every text that is not recorded; title and file name say that it is a draft.
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		cuesOption(f, s)
+		formOptions(f, s)
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
@@ -102,19 +103,23 @@ func runRender(c *call) error {
 
 // make mixes the track and writes it.
 func (r *render) make(c *call, show *progress) error {
-	if err := r.refuse(r.path); err != nil {
+	if err := r.refuseOutputs(&c.set); err != nil {
 		return err
 	}
 	show.say("%s: mixing", r.stem())
+	form, _ := track.FormOf(r.path)
+	form.Prepare(r.plan)
 	t := track.New(r.list, r.speaker)
-	size := int64(t.Frames) * int64(r.plan.Track.Bits.Value/8*r.plan.Track.Channels.Value)
 	err := writeFile(r.path, func(f *os.File) error {
-		return t.WriteWAV(&watched{File: f, seen: func(written int64) error {
-			show.say("%s: %d %%", r.stem(), min(100, 100*written/size))
+		return t.Write(c.ctx, form, f, func(frames int64) error {
+			show.say("%s: %d %%", r.stem(), 100*frames/t.Frames)
 			return c.ctx.Err()
-		}})
+		})
 	})
 	if err != nil {
+		return err
+	}
+	if err := r.writeCompanions(&c.set); err != nil {
 		return err
 	}
 	_, length := r.class.Frames()
@@ -130,26 +135,13 @@ func (r *render) make(c *call, show *progress) error {
 	return nil
 }
 
-// watched is a file that tells how much was written to it; an error of seen
-// stops the writing.
-type watched struct {
-	wav.File
-	written int64
-	seen    func(written int64) error
-}
-
-func (w *watched) Write(p []byte) (int, error) {
-	w.written += int64(len(p))
-	if err := w.seen(w.written); err != nil {
-		return 0, err
-	}
-	return w.File.Write(p)
-}
-
 // refuse guards what the track is made from: an output must not overwrite it.
 func (j *job) refuse(output string) error {
 	if sameFile(output, j.name) {
 		return fmt.Errorf("%s is the plan itself, it will not be overwritten", output)
+	}
+	if j.cueList != "" && sameFile(output, j.cueList) {
+		return fmt.Errorf("%s is the list of --cues, it will not be overwritten", output)
 	}
 	if j.folder != "" && sameFile(filepath.Dir(output), j.folder) {
 		return fmt.Errorf("%s lies in the voice's folder, where it would count as a recording: choose another", output)
@@ -168,12 +160,12 @@ func trackPaths(plans []string, set *settings) ([]string, error) {
 	case output != "" && !folder && len(plans) > 1:
 		return nil, usageError(output + " is one file, but there are several plans: give a folder")
 	case output != "" && !folder:
-		if ext := filepath.Ext(output); !strings.EqualFold(ext, ".wav") {
-			return nil, usageError(fmt.Sprintf("a track is written as .wav, not as %q", ext))
-		}
-		return []string{output}, nil
+		return []string{output}, set.checkForm(output)
 	case folder && err != nil:
 		return nil, fmt.Errorf("there is no folder %s", output)
+	}
+	if err := set.checkForm(""); err != nil {
+		return nil, err
 	}
 	var paths []string
 	taken := map[string]string{}

@@ -1,7 +1,6 @@
 package track
 
 import (
-	"fmt"
 	"math"
 
 	"cuewright/audio"
@@ -143,24 +142,4 @@ func Markers(c *plan.Class, rate audio.Rate) []wav.Marker {
 		markers = append(markers, wav.Marker{Frame: rate.Frame(start + c.Segments[i].Start), Label: c.Segments[i].Name()})
 	}
 	return append(markers, wav.Marker{Frame: rate.Frame(start + c.Length), Label: "closing"})
-}
-
-// WriteWAV writes the track with its markers. It fails where the file does, or
-// where the track is too long for a WAV file.
-func (t *Track) WriteWAV(f wav.File) error {
-	form := mix.Form{Bits: t.plan.Track.Bits.Value, Channels: t.plan.Track.Channels.Value, Noise: t.plan.Track.Silence.Value == "noise"}
-	w, err := wav.NewWriter(f, wav.Format{
-		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
-	})
-	if err != nil {
-		return err
-	}
-	if err := t.Master.Write(form, func(b []byte) error {
-		_, err := w.Write(b)
-		return err
-	}); err != nil {
-		return fmt.Errorf("writing samples: %w", err)
-	}
-	return w.Close()
 }

@@ -74,7 +74,8 @@ func (t *Track) Write(ctx context.Context, form Form, f *os.File, seen func(fram
 	}, func(w io.Writer) error { return t.samples(w, seen) })
 }
 
-// WriteWAV writes the track with its markers as a WAV file. It fails where the file
+// WriteWAV writes the track with its markers and its measured loudness as a WAV
+// file. It fails where the file
 // does, or where the track is too long for a WAV file.
 func (t *Track) WriteWAV(f wav.File) error { return t.writeWAV(f, nil) }
 
@@ -83,13 +84,16 @@ func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 	w, err := wav.NewWriter(f, wav.Format{
 		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
 		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Software: "cuewright", Broadcast: true,
 	})
 	if err != nil {
 		return err
 	}
-	if err := t.samples(w, seen); err != nil {
+	heard := newListener(w, t.Rate, form)
+	if err := t.samples(heard, seen); err != nil {
 		return err
 	}
+	w.SetLoudness(heard.loudness(t))
 	return w.Close()
 }
 

@@ -132,7 +132,7 @@ func demoSpeaker(t fataler, track plan.Track) *Speaker {
 	return demoVoices[rate].Another()
 }
 
-// render takes a plan all the way to a file.
+// render takes a plan all the way to a file, in the form of its ending.
 func render(t fataler, text, path string) *plan.Class {
 	t.Helper()
 	p, problems := plan.Read("x.yaml", []byte(text))
@@ -150,7 +150,9 @@ func render(t fataler, text, path string) *plan.Class {
 		t.Fatal(err)
 	}
 	defer out.Close()
-	if err := New(l, s).WriteWAV(out); err != nil {
+	form, _ := FormOf(path)
+	form.Prepare(p)
+	if err := New(l, s).Write(context.Background(), form, out, nil); err != nil {
 		t.Fatal(err)
 	}
 	return c

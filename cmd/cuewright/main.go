@@ -39,6 +39,7 @@ type command struct {
 	long    string // the rest of its help
 	run     func(c *call) error
 	options func(*flag.FlagSet, *settings)
+	forms   []string // what --format takes, for completion
 }
 
 // settings are the options of all commands; each uses its own.

@@ -33,7 +33,8 @@ for every text that is not recorded; title and file name say that it is a draft.
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
-	run: runRender,
+	forms: formNames(),
+	run:   runRender,
 }
 
 // A render is one plan's way to a file.

@@ -35,6 +35,7 @@ type Plan struct {
 	CoolDown []Item              `key:"cool-down" doc:"segments and sets after the main part"`
 	Calls    Calls               `key:"calls" doc:"when calls are made"`
 	Click    Click               `key:"click" doc:"the cadence click"`
+	Bed      Bed                 `key:"bed" doc:"music under the class"`
 	Track    Track               `key:"track" doc:"the form of the track"`
 }
 
@@ -162,6 +163,14 @@ type Click struct {
 	Level Level[clickBounds] `key:"level" doc:"loudness units relative to speech, loudest 400 ms against loudest 400 ms"`
 }
 
+// Bed is music under the class.
+type Bed struct {
+	Pos   strict.Pos
+	File  strict.Text      `key:"file,required" doc:"a file of music, relative to the plan"`
+	Level Level[bedBounds] `key:"level" doc:"loudness units relative to speech, integrated, while nobody speaks"`
+	Duck  Level[bedBounds] `key:"duck" doc:"decibels by which it goes down under speech and the count"`
+}
+
 // Track says how the track is made.
 type Track struct {
 	Rate     Pick[rates]           `key:"rate" doc:"frames per second"`
@@ -190,6 +199,8 @@ func defaults() *Plan {
 	p.Click.When.Value = "cadence"
 	p.Click.Feet.Value = "alternate"
 	p.Click.Level.Value = -180
+	p.Bed.Level.Value = -60
+	p.Bed.Duck.Value = -120
 	p.Track.Rate.Value = 48000
 	p.Track.Bits.Value = 16
 	p.Track.Channels.Value = 1

@@ -73,6 +73,9 @@ func (t *Master) Write(f Form, write func([]byte) error) error {
 			start(next)
 		}
 	}
+	if m.bed != nil {
+		return m.bed.failed()
+	}
 	return nil
 }
 

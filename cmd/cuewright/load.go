@@ -79,6 +79,7 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 	}
 	j.class, found = plan.Unfold(p)
 	j.add(found)
+	j.checkMusic(ctx)
 	book, err := j.openVoice(ctx, set.voice)
 	if err != nil {
 		return nil, err

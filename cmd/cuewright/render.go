@@ -105,10 +105,17 @@ func (r *render) make(c *call, show *progress) error {
 	if err := r.refuse(r.path); err != nil {
 		return err
 	}
+	music, err := r.openMusic(c.ctx, show)
+	if err != nil {
+		return err
+	}
+	if music != nil {
+		defer music.Close()
+	}
 	show.say("%s: mixing", r.stem())
-	t := track.New(r.list, r.speaker)
+	t := track.New(r.list, r.speaker, music)
 	size := int64(t.Frames) * int64(r.plan.Track.Bits.Value/8*r.plan.Track.Channels.Value)
-	err := writeFile(r.path, func(f *os.File) error {
+	err = writeFile(r.path, func(f *os.File) error {
 		return t.WriteWAV(&watched{File: f, seen: func(written int64) error {
 			show.say("%s: %d %%", r.stem(), min(100, 100*written/size))
 			return c.ctx.Err()

@@ -37,7 +37,7 @@ func Show(w io.Writer, c *plan.Class) error {
 		}
 	}
 	fmt.Fprintf(out, "\n%s\n\n", strings.Join(totals, " · "))
-	for _, line := range plan.Cautions {
+	for _, line := range c.Plan.Cautions() {
 		for _, l := range wrap(line, 76) {
 			fmt.Fprintln(out, l)
 		}

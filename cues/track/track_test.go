@@ -150,7 +150,7 @@ func render(t fataler, text, path string) *plan.Class {
 		t.Fatal(err)
 	}
 	defer out.Close()
-	if err := New(l, s).WriteWAV(out); err != nil {
+	if err := New(l, s, nil).WriteWAV(out); err != nil {
 		t.Fatal(err)
 	}
 	return c

@@ -6,21 +6,21 @@ import (
 	"cuewright/audio"
 )
 
-// KFilter weights one channel as the ear and the head do (BS.1770 Annex 1): a
+// kFilter weights one channel as the ear and the head do (BS.1770 Annex 1): a
 // shelf that lifts the high frequencies by 4 dB, and a high-pass at 38 Hz. Its
 // state goes on from call to call, so that a sound may come in blocks.
-type KFilter struct {
+type kFilter struct {
 	shelf, pass audio.Biquad
 	x1, x2      float64 // input, one and two samples back
 	y1, y2      float64 // between shelf and high-pass
 	z1, z2      float64 // output
 }
 
-// NewKFilter makes the filter for a rate, which must be positive. It starts from
+// newKFilter makes the filter for a rate, which must be positive. It starts from
 // silence.
-func NewKFilter(rate audio.Rate) *KFilter {
+func newKFilter(rate audio.Rate) *kFilter {
 	shelf, pass := kWeighting(rate)
-	return &KFilter{shelf: shelf, pass: pass}
+	return &kFilter{shelf: shelf, pass: pass}
 }
 
 // kWeighting gives the two stages of the K-weighting at a rate. BS.1770 tables
@@ -55,12 +55,12 @@ func kWeighting(rate audio.Rate) (shelf, pass audio.Biquad) {
 	return shelf, pass
 }
 
-// Energy is the sum of the squares of the weighted samples. Divided by the count
-// of a span it is the mean square that [LUFS] takes.
+// energy is the sum of the squares of the weighted samples. Divided by the count
+// of a span it is the mean square that lufs takes.
 //
 // A ring that has fallen below 10⁻¹² (-240 dB) is cut off, which happens some
 // 120 ms into silence; from there on silence costs next to nothing.
-func (k *KFilter) Energy(samples []float32) float64 {
+func (k *kFilter) energy(samples []float32) float64 {
 	const look = 256 // samples between two looks at the state
 	var sum float64
 	for len(samples) > 0 {
@@ -77,7 +77,7 @@ func (k *KFilter) Energy(samples []float32) float64 {
 	return sum
 }
 
-func (k *KFilter) run(block []float32) (sum float64) {
+func (k *kFilter) run(block []float32) (sum float64) {
 	b0, b1, b2, a1, a2 := k.shelf.B0, k.shelf.B1, k.shelf.B2, k.shelf.A1, k.shelf.A2
 	c1, c2 := k.pass.A1, k.pass.A2
 	x1, x2, y1, y2, z1, z2 := k.x1, k.x2, k.y1, k.y2, k.z1, k.z2
@@ -95,7 +95,7 @@ func (k *KFilter) run(block []float32) (sum float64) {
 }
 
 // silent reports whether no part of the state is larger than limit.
-func (k *KFilter) silent(limit float64) bool {
+func (k *kFilter) silent(limit float64) bool {
 	return math.Abs(k.x1) <= limit && math.Abs(k.x2) <= limit &&
 		math.Abs(k.y1) <= limit && math.Abs(k.y2) <= limit &&
 		math.Abs(k.z1) <= limit && math.Abs(k.z2) <= limit
@@ -110,7 +110,7 @@ func isZero(x []float32) bool {
 	return true
 }
 
-// LUFS is the loudness of a mean square of K-weighted samples, already weighted
+// lufs is the loudness of a mean square of K-weighted samples, already weighted
 // and summed over the channels (BS.1770 equation 2): -0.691 + 10·log10(z), and
 // -Inf for 0.
-func LUFS(meanSquare float64) float64 { return -0.691 + 10*math.Log10(meanSquare) }
+func lufs(meanSquare float64) float64 { return -0.691 + 10*math.Log10(meanSquare) }

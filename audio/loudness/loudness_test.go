@@ -2,10 +2,12 @@ package loudness
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -92,16 +94,6 @@ func noise(rate audio.Rate, seconds int) audio.Sound {
 	return s
 }
 
-// blocks cuts x at odd places.
-func blocks(x []float32, size int) (out [][]float32) {
-	for len(x) > 0 {
-		n := min(size, len(x))
-		out = append(out, x[:n])
-		x = x[n:]
-	}
-	return out
-}
-
 func TestBlocksDoNotMatter(t *testing.T) {
 	for _, rate := range []audio.Rate{11025, 22050, 48000} {
 		s := noise(rate, 4)
@@ -112,15 +104,100 @@ func TestBlocksDoNotMatter(t *testing.T) {
 		for _, size := range []int{1, 7, 11, 12, 64, 479, 4096} {
 			m := NewMeter(rate)
 			var p PeakMeter
-			for _, b := range blocks(s.Samples, size) {
+			for b := range slices.Chunk(s.Samples, size) {
 				m.Add(b)
 				p.Add(b)
 			}
-			near(t, "integrated in blocks", m.Integrated(), whole.Integrated(), 1e-9, 1e-9)
+			sameFigures(t, fmt.Sprintf("in blocks of %d", size), m, whole, 1e-9)
 			if p.Peak() != wholePeak.Peak() {
 				t.Errorf("true peak in blocks of %d: %g, want %g", size, p.Peak(), wholePeak.Peak())
 			}
 		}
+	}
+}
+
+func sameFigures(t *testing.T, what string, got, want *Meter, within float64) {
+	t.Helper()
+	near(t, "integrated "+what, got.Integrated(), want.Integrated(), within, within)
+	near(t, "momentary "+what, got.MaxMomentary(), want.MaxMomentary(), within, within)
+	near(t, "short-term "+what, got.MaxShortTerm(), want.MaxShortTerm(), within, within)
+	near(t, "range "+what, got.Range(), want.Range(), within, within)
+}
+
+// What the published cases cannot tell apart: both gates from just above and just
+// below, and both percentiles, by hand.
+func TestGates(t *testing.T) {
+	for what, c := range map[string]struct {
+		want float64
+		bars []bar
+	}{
+		"under -70 LUFS nothing counts": {-65, []bar{{20, -65}, {60, -71}}},
+		"over -70 LUFS it does":         {-66.69, []bar{{20, -65}, {20, -69.5}}},
+		"-36.2 is under -25.8 - 10":     {-23, []bar{{20, -23}, {20, -36.2}}},
+		"-35.4 is over it":              {-25.77, []bar{{20, -23}, {20, -35.4}}},
+	} {
+		m := NewMeter(48000, 2)
+		m.Add(sines(48000, c.bars...).Samples)
+		near(t, what, m.Integrated(), c.want, 0.1, 0.1)
+	}
+	// Levels from -40 to -20 in equal shares: 0.95 - 0.10 of 20 LU.
+	var rise []bar
+	for i := range 400 {
+		rise = append(rise, bar{1, -40 + float64(i)/20})
+	}
+	m := NewMeter(48000, 2)
+	m.Add(sines(48000, rise...).Samples)
+	near(t, "range of a rise", m.Range(), 17, 0.2, 0.2)
+}
+
+// A class is mostly digital silence. Told of it, a meter says what it says when it
+// is given the zeros, and what a filter would that is never cut off.
+func TestAddSilence(t *testing.T) {
+	for _, weights := range [][]float64{{2}, {1, 1}} {
+		told, given := NewMeter(44100, weights...), NewMeter(44100, weights...)
+		var plain []float64 // energies of hops, from one filter over everything
+		filter := newKFilter(44100)
+		for i, gap := range []int{1, 440, 3000, 44100, 5 * 44100, 100} {
+			sound := sines(44100, bar{0.9 + float64(i)/7, -30 + 4*float64(i)})
+			both := channels(sound, slices.Repeat([]float64{1}, len(weights))...)
+			told.Add(both)
+			told.AddSilence(int64(gap))
+			given.Add(both)
+			given.Add(make([]float32, gap*len(weights)))
+			for _, v := range append(sound.Samples, make([]float32, gap)...) {
+				plain = append(plain, 2*filter.run([]float32{v}))
+			}
+		}
+		sameFigures(t, "of silence told and given", told, given, 0)
+		uncut := newMeter(44100, weights, newWindow(momentaryTime), newWindow(shortTime))
+		for _, energy := range plain {
+			uncut.sum += energy
+			uncut.advance(1)
+		}
+		sameFigures(t, "with the ring cut off", told, uncut, 1e-6)
+	}
+}
+
+// Eight hours of silence and a few words take no time and little memory.
+func TestEightHours(t *testing.T) {
+	const rate = 48000
+	words := sines(rate, bar{4, -20}, bar{4, -30})
+	once := NewMeter(rate)
+	once.AddSilence(10 * rate)
+	once.Add(words.Samples)
+	once.AddSilence(10 * rate)
+	m := NewMeter(rate)
+	for range 8 {
+		m.AddSilence(3600*rate - int64(len(words.Samples)))
+		m.Add(words.Samples)
+	}
+	m.AddSilence(10 * rate)
+	near(t, "integrated after eight hours", m.Integrated(), once.Integrated(), 1e-9, 1e-9)
+	near(t, "momentary after eight hours", m.MaxMomentary(), once.MaxMomentary(), 1e-9, 1e-9)
+	near(t, "short-term after eight hours", m.MaxShortTerm(), once.MaxShortTerm(), 1e-9, 1e-9)
+	near(t, "range after eight hours", m.Range(), once.Range(), 0.5, 0.5) // its percentiles fall elsewhere among so many
+	if kept := 8 * (cap(m.steps) + cap(m.windows[0].recent) + cap(m.windows[1].recent)); kept > 4<<20 {
+		t.Errorf("a meter holds %d bytes after eight hours", kept)
 	}
 }
 
@@ -166,8 +243,8 @@ func TestSilenceAndShortSounds(t *testing.T) {
 		if got := MaxWindow(s, 400*time.Millisecond); got != minus {
 			t.Errorf("%d zeros have loudness %g", n, got)
 		}
-		if got := m.Integrated(); got != minus {
-			t.Errorf("%d zeros have integrated loudness %g", n, got)
+		if i, most, short, lra := m.Integrated(), m.MaxMomentary(), m.MaxShortTerm(), m.Range(); i != minus || most != minus || short != minus || lra != 0 {
+			t.Errorf("%d zeros have integrated loudness %g, momentary %g, short-term %g, range %g", n, i, most, short, lra)
 		}
 		if p.Peak() != 0 {
 			t.Errorf("%d zeros peak at %g", n, p.Peak())
@@ -194,14 +271,14 @@ func TestMaxWindowDoesNotCareWhere(t *testing.T) {
 // Energy must not depend on where silence is cut off, and silence must end it.
 func TestEnergyCutsTheRing(t *testing.T) {
 	s := noise(48000, 2)
-	plain, cut := NewKFilter(48000), NewKFilter(48000)
+	plain, cut := newKFilter(48000), newKFilter(48000)
 	var want float64
 	for i := range s.Samples {
 		want += plain.run(s.Samples[i : i+1])
 	}
-	got := cut.Energy(s.Samples)
+	got := cut.energy(s.Samples)
 	near(t, "energy", got/want, 1, 1e-9, 1e-9)
-	cut.Energy(make([]float32, 48000/5))
+	cut.energy(make([]float32, 48000/5))
 	if !cut.silent(0) {
 		t.Error("the filter still rings 200 ms after the sound")
 	}
@@ -218,9 +295,9 @@ func TestMeterRefusesPartFrames(t *testing.T) {
 
 func BenchmarkEnergy(b *testing.B) {
 	s := noise(48000, 1).Samples[:12000]
-	k := NewKFilter(48000)
+	k := newKFilter(48000)
 	for b.Loop() {
-		k.Energy(s)
+		k.energy(s)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(s)), "ns/sample")
 }

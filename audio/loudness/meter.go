@@ -2,67 +2,42 @@ package loudness
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"cuewright/audio"
 )
 
-// hop is the step from one window of MaxWindow to the next. EBU Tech 3341 case
-// 13 reads 0.45 LU low with the 100 ms that gating uses; 10 ms is exact.
-const hop = 10 * time.Millisecond
-
-// MaxWindow is the loudest window of s in LUFS, with no gate: with a window of
-// 400 ms the maximum momentary loudness of EBU Tech 3341, with 3 s the maximum
-// short-term loudness. Windows start every 10 ms. Silence stands around s, so a
-// sound shorter than the window has a loudness too, lower by what is missing.
-// s is one channel, counted once. The window is taken in whole steps of 10 ms,
-// at least one.
-func MaxWindow(s audio.Sound, window time.Duration) float64 {
-	if len(s.Samples) == 0 {
-		return math.Inf(-1)
-	}
-	hops := int(max(1, (window+hop/2)/hop))
-	filter := NewKFilter(s.Rate)
-	// Windows that begin before the sound need no look: they hold less than the
-	// first that begins with it. Behind its end the filter still rings.
-	silence := make([]float32, s.Rate.Frame(hop)+1)
-	recent := make([]float64, hops) // energies of the last hops, a ring
-	var sum, most float64
-	end := len(s.Samples)
-	for i, tail := 0, 0; tail < hops; i++ {
-		from, to := s.Rate.Frame(time.Duration(i)*hop), s.Rate.Frame(time.Duration(i+1)*hop)
-		inside := s.Samples[min(int(from), end):min(int(to), end)]
-		energy := filter.Energy(inside) + filter.Energy(silence[:int(to-from)-len(inside)])
-		if len(inside) == 0 {
-			tail++
-		}
-		sum += energy - recent[i%hops]
-		recent[i%hops] = energy
-		most = max(most, sum)
-	}
-	return LUFS(most / (float64(hops) * hop.Seconds() * float64(s.Rate)))
-}
-
-// Meter measures the integrated loudness of a stream, with the two gates of
-// BS.1770 Annex 1. It keeps one number for every 100 ms: 3.5 MB for 12 hours.
+// Meter measures the loudness of a stream that comes in blocks: integrated, the
+// loudest momentary and short-term, and the loudness range. These are four of the
+// five figures of a BWF `bext` chunk (EBU Tech 3285 v2, whose fields hold them in
+// hundredths); the fifth is [PeakMeter.Peak].
+//
+// It keeps one number for every 100 ms, so that all figures are exact, not those
+// of a histogram: 2.3 MB for 8 hours, 3.5 MB for 12.
 type Meter struct {
 	rate    audio.Rate
 	weights []float64
-	filters []*KFilter // one a channel
+	filters []*kFilter // one a channel
 	scratch []float32  // one channel of a block
 
-	frames int64     // taken so far
-	next   int64     // the frame at which the present step ends
-	sum    float64   // energy of the present step so far
-	steps  []float64 // energy of every whole step
+	frames  int64 // taken so far
+	hops    int64 // that are whole
+	next    int64 // the frame at which the present hop ends
+	sum     float64
+	windows []window  // momentary, short-term
+	step    float64   // energy of the whole hops of the present step
+	steps   []float64 // energy of every whole step
 }
 
 const (
-	gateStep  = 100 * time.Millisecond // a block of 400 ms overlaps the next by 75 %
-	blockLen  = 4                      // steps in a block
-	blockTime = blockLen * gateStep
-	absolute  = -70.0 // LUFS
-	relative  = -10.0 // LU under the mean of what passes the absolute gate
+	step       = 100 * time.Millisecond
+	hopsInStep = int64(step / hop)
+
+	// The gates of BS.1770 Annex 1 (equations 5 to 7) and of EBU Tech 3342, 3.1.
+	absoluteGate   = -70.0 // LUFS
+	integratedGate = -10.0 // LU under the mean of what passes the absolute gate
+	rangeGate      = -20.0 // LU, alike
 )
 
 // NewMeter makes a meter for interleaved samples at a rate, with the weight of
@@ -74,16 +49,20 @@ func NewMeter(rate audio.Rate, weights ...float64) *Meter {
 	if len(weights) == 0 {
 		weights = []float64{1}
 	}
-	m := &Meter{rate: rate, weights: weights, next: rate.Frame(gateStep)}
+	return newMeter(rate, weights, newWindow(momentaryTime), newWindow(shortTime))
+}
+
+func newMeter(rate audio.Rate, weights []float64, windows ...window) *Meter {
+	m := &Meter{rate: rate, weights: weights, windows: windows, next: rate.Frame(hop)}
 	for range weights {
-		m.filters = append(m.filters, NewKFilter(rate))
+		m.filters = append(m.filters, newKFilter(rate))
 	}
 	return m
 }
 
 // Add measures further samples, whole frames of as many channels as the meter
-// has weights. Stretches added one after the other are measured as if they were
-// one sound without a gap.
+// has weights; it panics for others. Stretches added one after the other are
+// measured as if they were one sound without a gap. Digital silence costs little.
 func (m *Meter) Add(samples []float32) {
 	channels := len(m.weights)
 	if len(samples)%channels != 0 {
@@ -94,18 +73,27 @@ func (m *Meter) Add(samples []float32) {
 		block := samples[:int(frames)*channels]
 		samples = samples[len(block):]
 		m.measure(block)
-		if m.frames += frames; m.frames == m.next {
-			m.steps = append(m.steps, m.sum)
-			m.sum = 0
-			m.next = m.rate.Frame(time.Duration(len(m.steps)+1) * gateStep)
+		m.advance(frames)
+	}
+}
+
+// AddSilence does what Add does with that many frames of zeros, and costs next to
+// nothing once the filters have died away.
+func (m *Meter) AddSilence(frames int64) {
+	for frames > 0 {
+		n := min(m.next-m.frames, frames)
+		if slices.ContainsFunc(m.filters, func(k *kFilter) bool { return !k.silent(0) }) {
+			m.measure(make([]float32, int(n)*len(m.weights)))
 		}
+		m.advance(n)
+		frames -= n
 	}
 }
 
 func (m *Meter) measure(block []float32) {
 	channels := len(m.weights)
 	if channels == 1 {
-		m.sum += m.weights[0] * m.filters[0].Energy(block)
+		m.sum += m.weights[0] * m.filters[0].energy(block)
 		return
 	}
 	for c, weight := range m.weights {
@@ -113,8 +101,26 @@ func (m *Meter) measure(block []float32) {
 		for i := c; i < len(block); i += channels {
 			m.scratch = append(m.scratch, block[i])
 		}
-		m.sum += weight * m.filters[c].Energy(m.scratch)
+		m.sum += weight * m.filters[c].energy(m.scratch)
 	}
+}
+
+// advance counts frames of the present hop, and closes it at its end.
+func (m *Meter) advance(frames int64) {
+	m.frames += frames
+	if m.frames < m.next {
+		return
+	}
+	for i := range m.windows {
+		m.windows[i].add(m.sum)
+	}
+	m.step += m.sum
+	m.sum = 0
+	if m.hops++; m.hops%hopsInStep == 0 {
+		m.steps = append(m.steps, m.step)
+		m.step = 0
+	}
+	m.next = m.rate.Frame(time.Duration(m.hops+1) * hop)
 }
 
 // Integrated is the gated loudness in LUFS of everything added so far (BS.1770
@@ -122,28 +128,61 @@ func (m *Meter) measure(block []float32) {
 // -70 LUFS and above 10 LU under the mean of those. A last block that is not whole
 // does not count. It is -Inf if no block passes, so for all sounds under 400 ms.
 func (m *Meter) Integrated() float64 {
-	frames := blockTime.Seconds() * float64(m.rate)
-	floor := math.Pow(10, (absolute+0.691)/10) * frames
-	mean := m.mean(floor)
-	return LUFS(m.mean(max(floor, mean*math.Pow(10, relative/10))) / frames)
+	return lufs(mean(m.gated(momentaryTime, integratedGate)))
 }
 
-// mean is the mean energy of the blocks above floor, 0 if there is none.
-func (m *Meter) mean(floor float64) float64 {
-	var sum float64
-	var count int
-	for i := blockLen; i <= len(m.steps); i++ {
-		var block float64
-		for _, step := range m.steps[i-blockLen : i] {
-			block += step
-		}
-		if block > floor {
-			sum += block
-			count++
-		}
-	}
-	if count == 0 {
+// MaxMomentary is the loudest 400 ms so far in LUFS, with no gate and a hop of 10
+// ms (EBU Tech 3341). It is -Inf for sounds under 400 ms; [MaxWindow] has a
+// figure for those too.
+func (m *Meter) MaxMomentary() float64 { return m.windows[0].loudest(m.rate) }
+
+// MaxShortTerm is the loudest 3 s so far in LUFS, with no gate and a hop of 10 ms
+// (EBU Tech 3341). It is -Inf for sounds under 3 s.
+func (m *Meter) MaxShortTerm() float64 { return m.windows[1].loudest(m.rate) }
+
+// Range is the loudness range in LU of everything added so far (EBU Tech 3342):
+// of the short-term loudness every 100 ms, where it is above -70 LUFS and above 20
+// LU under the mean of that, the distance from the 10th to the 95th percentile. It
+// is 0 if nothing passes. It says little of less than a minute (EBU Tech 3341,
+// 2.4), and of speech with long silences between (EBU Tech 3342, 3.1).
+func (m *Meter) Range() float64 {
+	passed := m.gated(shortTime, rangeGate)
+	if len(passed) == 0 {
 		return 0
 	}
-	return sum / float64(count)
+	slices.Sort(passed)
+	// EBU Tech 3342, 5: the nearest of the sorted values, halves upwards.
+	percentile := func(p float64) float64 {
+		return lufs(passed[int(math.Floor(float64(len(passed)-1)*p/100+0.5))])
+	}
+	return percentile(95) - percentile(10)
+}
+
+// gated are the mean squares of all windows of a length, one every 100 ms, that
+// are above the absolute gate and above a relative one, in LU to their mean.
+func (m *Meter) gated(length time.Duration, relative float64) []float64 {
+	n := int(length / step)
+	frames := length.Seconds() * float64(m.rate)
+	var passed []float64
+	floor := math.Pow(10, (absoluteGate+0.691)/10)
+	for i := n; i <= len(m.steps); i++ {
+		var sum float64
+		for _, energy := range m.steps[i-n : i] {
+			sum += energy
+		}
+		if z := sum / frames; z > floor {
+			passed = append(passed, z)
+		}
+	}
+	floor = mean(passed) * math.Pow(10, relative/10)
+	return slices.DeleteFunc(passed, func(z float64) bool { return z <= floor })
+}
+
+// mean is 0 of nothing.
+func mean(x []float64) float64 {
+	var sum float64
+	for _, v := range x {
+		sum += v
+	}
+	return sum / float64(max(1, len(x)))
 }

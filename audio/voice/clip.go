@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"cuewright/audio"
-	"cuewright/audio/loudness"
 )
 
 // Level is the loudness of every prepared clip in LUFS (ITU-R BS.1770, mono
@@ -136,7 +135,7 @@ func ramp(x []float64, n int, place func(int) int) {
 
 // level brings a sound to Level, in place.
 func level(s audio.Sound) error {
-	loud := max(loudness.MaxWindow(s, 400*time.Millisecond), loudness.MaxWindow(s, 200*time.Millisecond)-shortWindow)
+	loud := Loudness(s)
 	if math.IsInf(loud, -1) {
 		return errNoSpeech
 	}

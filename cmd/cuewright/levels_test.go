@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"cuewright/cues/export"
 	"cuewright/plan"
@@ -140,6 +141,21 @@ func TestListOfALevel(t *testing.T) {
 		if status := run(context.Background(), []string{"check", "--cues", list, "sample:harbour-steps"}, &out, &errOut); status != problems ||
 			!strings.Contains(out.String(), "unwarned") {
 			t.Errorf("without %v: status %d, %s%s", set, status, out.String(), errOut.String())
+		}
+	}
+}
+
+// TestShowFits: the demo classes fit into 80 columns at every level and in every unit.
+func TestShowFits(t *testing.T) {
+	for _, sample := range []string{"sample:harbour-steps", "sample:lantern-mile"} {
+		for _, level := range append(slices.Clone(plan.Levels), plan.NoLevel) {
+			for _, unit := range plan.UnitNames() {
+				for line := range strings.Lines(output(t, "show", sample, "--level", string(level), "--units", unit)) {
+					if n := utf8.RuneCountInString(strings.TrimSuffix(line, "\n")); n > 80 {
+						t.Errorf("%s %s %s: %d columns: %s", sample, level, unit, n, line)
+					}
+				}
+			}
 		}
 	}
 }

@@ -68,7 +68,7 @@ func table(out io.Writer, c *plan.Class) {
 	}
 	line := func(cells ...string) {
 		text := cells[0] + strings.Repeat(" ", max(0, 9-utf8.RuneCountInString(cells[0])))
-		text += fmt.Sprintf("  %8s  %7s  ", cells[1], cells[2])
+		text += fmt.Sprintf("  %7s  %7s  ", cells[1], cells[2])
 		text += cells[3] + strings.Repeat(" ", max(0, name-utf8.RuneCountInString(cells[3])))
 		text += "  " + cells[4] + strings.Repeat(" ", max(0, wide-utf8.RuneCountInString(cells[4])))
 		if graded {
@@ -127,7 +127,7 @@ func (r row) pace(u plan.Units) string {
 	}
 	first, last := text(r.segment.Target), text(r.last.Target)
 	if first != last {
-		return first + " → " + strings.TrimPrefix(last, "feel ")
+		return first + "→" + strings.TrimPrefix(last, "feel ")
 	}
 	return first
 }
@@ -169,7 +169,7 @@ func fold(c *plan.Class) []row {
 				bracket += fmt.Sprintf(" %d x", s.Sets)
 			}
 			if rows[k].segment.Between {
-				bracket += " between sets"
+				bracket += " between"
 			}
 			rows[k].note = bracket
 		}

@@ -42,6 +42,7 @@ type Plan struct {
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
 	Speed   Speeds          `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
+	Feel    Feels           `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
 	Incline Incline         `key:"incline" doc:"percent grade"`
 	Cadence Cadence         `key:"cadence" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    Word[gaitWords] `key:"gait" doc:"walk or run, where the speed leaves it open"`
@@ -246,5 +247,5 @@ func (p *Plan) problem(s Severity, kind string, pos strict.Pos, format string, a
 	return Problem{Severity: s, Kind: kind, File: p.File, Pos: pos, Message: fmt.Sprintf(format, args...)}
 }
 
-// In returns the plan's units.
-func (p *Plan) In() Units { return Units(p.Units.Value) }
+// units are those the plan is written in.
+func (p *Plan) units() Units { return Units(p.Units.Value) }

@@ -45,6 +45,10 @@ type command struct {
 type settings struct {
 	output  string
 	voice   string
+	level   string
+	units   string
+	step    string
+	cadence string
 	cueList string
 	format  string
 	html    string

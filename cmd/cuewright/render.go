@@ -17,10 +17,11 @@ import (
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--cues LIST] [--draft]",
 	short: "make the tracks of plans",
 	long: `Without -o a track is written to PLAN's name with the ending .wav in the present
-folder. One line a track tells its length, its loudness as heard from two speakers
+folder; with --level the level stands in its name and title, and all makes a track of
+each. One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
 the problems found. A plan with errors makes no track. With --draft a computer voice
 on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
@@ -28,6 +29,7 @@ for every text that is not recorded; title and file name say that it is a draft.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
+		settingOptions(f, s, true)
 		cuesOption(f, s)
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
@@ -35,12 +37,19 @@ for every text that is not recorded; title and file name say that it is a draft.
 	run: runRender,
 }
 
-// A render is one plan's way to a file.
+// A render is one job's way to a file.
 type render struct {
 	*job
 	path   string
 	report string // the line for standard output
 	err    error
+}
+
+// planned is what becomes of one plan: its tracks, one a level.
+type planned struct {
+	name    string
+	renders []render
+	err     error
 }
 
 func runRender(c *call) error {
@@ -50,48 +59,96 @@ func runRender(c *call) error {
 	if c.set.cueList != "" && len(c.args) > 1 {
 		return usageError("--cues belongs to one plan")
 	}
-	paths, err := trackPaths(c.args, &c.set)
+	levels, err := c.set.levels(true)
 	if err != nil {
 		return err
 	}
-	renders := make([]render, len(c.args))
+	paths, err := trackPaths(c.args, levels, &c.set)
+	if err != nil {
+		return err
+	}
+	plans := make([]planned, len(c.args))
+	sideBySide(len(plans), func(i int) {
+		p := &plans[i]
+		p.name = c.args[i]
+		var jobs []*job
+		jobs, p.err = loadLevels(c.ctx, p.name, &c.set, levels)
+		for k, j := range jobs {
+			p.renders = append(p.renders, render{job: j, path: paths[i*len(levels)+k]})
+		}
+	})
+	var tracks []*render
+	for i := range plans {
+		for k := range plans[i].renders {
+			tracks = append(tracks, &plans[i].renders[k])
+		}
+	}
 	show := newProgress(c.err)
-	// Plans share the processors: a plan a processor, and within it blocks.
+	// Tracks share the processors: a track a processor, and within it blocks.
+	sideBySide(len(tracks), func(i int) {
+		if r := tracks[i]; !r.hasErrors() {
+			r.err = r.make(c, show)
+		}
+	})
+	show.clear()
+	return c.tell(plans)
+}
+
+// sideBySide does n things, as many at a time as there are processors.
+func sideBySide(n int, do func(i int)) {
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	for i := range renders {
+	for i := range n {
 		slots <- struct{}{}
 		wait.Go(func() {
 			defer func() { <-slots }()
-			r := &renders[i]
-			r.path = paths[i]
-			r.job, r.err = load(c.ctx, c.args[i], &c.set)
-			if r.err == nil && !r.hasErrors() {
-				r.err = r.make(c, show)
-			}
+			do(i)
 		})
 	}
 	wait.Wait()
-	show.clear()
+}
+
+// tell reports what became of plans, and returns the error to end with.
+func (c *call) tell(plans []planned) error {
 	var all []plan.Problem
-	for i := range renders {
-		r := &renders[i]
-		if r.err != nil {
-			err = r.err // the last one is as good as any other to end with
-			if len(renders) > 1 {
-				fmt.Fprintf(c.err, "cuewright: %v\n", r.err)
-			}
+	var err error // the last one is as good as any other to end with
+	tracks := 0
+	for i := range plans {
+		tracks += max(1, len(plans[i].renders))
+	}
+	failed := func(e error) {
+		err = e
+		if tracks > 1 {
+			fmt.Fprintf(c.err, "cuewright: %v\n", e)
+		}
+	}
+	for i := range plans {
+		p := &plans[i]
+		if p.err != nil {
+			failed(p.err)
 			continue
 		}
-		if r.drafted != "" {
-			fmt.Fprintf(c.err, "%s: a draft: %s\n", r.name, r.drafted)
+		var jobs []*job
+		for k := range p.renders {
+			jobs = append(jobs, p.renders[k].job)
 		}
-		printProblems(c.err, r.problems)
-		all = append(all, r.problems...)
-		if r.report != "" {
-			fmt.Fprintln(c.out, r.report)
-		} else {
-			fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+		if jobs[0].drafted != "" {
+			fmt.Fprintf(c.err, "%s: a draft: %s\n", p.name, jobs[0].drafted)
+		}
+		found := acrossLevels(jobs)
+		printProblems(c.err, found)
+		all = append(all, found...)
+		for k := range p.renders {
+			switch r := &p.renders[k]; {
+			case r.err != nil:
+				failed(r.err)
+			case r.report != "":
+				fmt.Fprintln(c.out, r.report)
+			case r.level() != plan.NoLevel:
+				fmt.Fprintf(c.err, "%s, %s: %s, no track was made\n", r.name, r.level(), tally(r.problems))
+			default:
+				fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+			}
 		}
 	}
 	if err != nil {
@@ -112,12 +169,13 @@ func (r *render) make(c *call, show *progress) error {
 	if music != nil {
 		defer music.Close()
 	}
-	show.say("%s: mixing", r.stem())
+	name := trackName(r.name, r.level(), r.drafted != "")
+	show.say("%s: mixing", name)
 	t := track.New(r.list, r.speaker, music)
 	size := int64(t.Frames) * int64(r.plan.Track.Bits.Value/8*r.plan.Track.Channels.Value)
 	err = writeFile(r.path, func(f *os.File) error {
 		return t.WriteWAV(&watched{File: f, seen: func(written int64) error {
-			show.say("%s: %d %%", r.stem(), min(100, 100*written/size))
+			show.say("%s: %d %%", name, min(100, 100*written/size))
 			return c.ctx.Err()
 		}})
 	})
@@ -164,8 +222,9 @@ func (j *job) refuse(output string) error {
 	return nil
 }
 
-// trackPaths decides where each plan's track goes, before anything is made.
-func trackPaths(plans []string, set *settings) ([]string, error) {
+// trackPaths decides where each plan's track of each level goes, before anything is
+// made: all levels of the first plan, then those of the next.
+func trackPaths(plans []string, levels []plan.RunnerLevel, set *settings) ([]string, error) {
 	output := set.output
 	info, err := os.Stat(output)
 	folder := output != "" && (err == nil && info.IsDir() || os.IsPathSeparator(output[len(output)-1]))
@@ -174,6 +233,8 @@ func trackPaths(plans []string, set *settings) ([]string, error) {
 		return nil, usageError("a track is written to a file: its markers and sizes need one")
 	case output != "" && !folder && len(plans) > 1:
 		return nil, usageError(output + " is one file, but there are several plans: give a folder")
+	case output != "" && !folder && len(levels) > 1:
+		return nil, usageError(output + " is one file, but there are several levels: give a folder")
 	case output != "" && !folder:
 		if ext := filepath.Ext(output); !strings.EqualFold(ext, ".wav") {
 			return nil, usageError(fmt.Sprintf("a track is written as .wav, not as %q", ext))
@@ -185,12 +246,14 @@ func trackPaths(plans []string, set *settings) ([]string, error) {
 	var paths []string
 	taken := map[string]string{}
 	for _, p := range plans {
-		path := filepath.Join(output, trackName(p, set))
-		if other, ok := taken[path]; ok {
-			return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+		for _, level := range levels {
+			path := filepath.Join(output, trackName(p, level, set.draft)+".wav")
+			if other, ok := taken[path]; ok {
+				return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+			}
+			taken[path] = p
+			paths = append(paths, path)
 		}
-		taken[path] = p
-		paths = append(paths, path)
 	}
 	return paths, nil
 }

@@ -34,6 +34,7 @@ type job struct {
 	folder   string         // of the voice; nothing for the built-in one
 	files    fs.FS          // of the voice
 	drafted  string         // what was not recorded and who speaks it, nothing in a full voice
+	cueList  string         // the file of --cues, nothing without
 	problems []plan.Problem // of everything so far, sorted
 }
 
@@ -98,7 +99,7 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 	if err != nil {
 		return nil, err
 	}
-	first := &job{name: name, plan: p, problems: found}
+	first := &job{name: name, plan: p, problems: found, cueList: set.cueList}
 	if len(found) > 0 {
 		return []*job{first}, nil
 	}

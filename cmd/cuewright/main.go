@@ -43,18 +43,20 @@ type command struct {
 
 // settings are the options of all commands; each uses its own.
 type settings struct {
-	output  string
-	voice   string
-	level   string
-	units   string
-	step    string
-	cadence string
-	cueList string
-	format  string
-	html    string
-	draft   bool
-	json    bool
-	strict  bool
+	output   string
+	voice    string
+	level    string
+	units    string
+	step     string
+	cadence  string
+	cueList  string
+	format   string
+	captions bool
+	list     bool
+	html     string
+	draft    bool
+	json     bool
+	strict   bool
 }
 
 // A call is one run of a command.

@@ -7,21 +7,23 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"sync"
 
-	"cuewright/audio/wav"
 	"cuewright/cues/track"
 	"cuewright/plan"
 )
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--captions] [--list] [--cues LIST] [--draft]",
 	short: "make the tracks of plans",
-	long: `Without -o a track is written to PLAN's name with the ending .wav in the present
-folder; with --level the level stands in its name and title, and all makes a track of
-each. One line a track tells its length, its loudness as heard from two speakers
+	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
+--format, in the present folder; with --level the level stands in its name and title,
+and all makes a track of each. wav and flac hold the same samples; mp3, m4a and opus
+are written through ffmpeg where it is installed, under -2 dBTP where the plan gives no
+peak. All hold title, coach and chapters.
+
+One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
 the problems found. A plan with errors makes no track. With --draft a computer voice
 on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
@@ -31,6 +33,7 @@ for every text that is not recorded; title and file name say that it is a draft.
 		voiceOption(f, s)
 		settingOptions(f, s, true)
 		cuesOption(f, s)
+		formOptions(f, s)
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
@@ -159,7 +162,7 @@ func (c *call) tell(plans []planned) error {
 
 // make mixes the track and writes it.
 func (r *render) make(c *call, show *progress) error {
-	if err := r.refuse(r.path); err != nil {
+	if err := r.refuseOutputs(&c.set); err != nil {
 		return err
 	}
 	music, err := r.openMusic(c.ctx, show)
@@ -171,15 +174,18 @@ func (r *render) make(c *call, show *progress) error {
 	}
 	name := trackName(r.name, r.level(), r.drafted != "")
 	show.say("%s: mixing", name)
-	t := track.New(r.list, r.speaker, music)
-	size := int64(t.Frames) * int64(r.plan.Track.Bits.Value/8*r.plan.Track.Channels.Value)
+	form, _ := track.FormOf(r.path)
+	t := track.New(r.list, r.speaker, form, music)
 	err = writeFile(r.path, func(f *os.File) error {
-		return t.WriteWAV(&watched{File: f, seen: func(written int64) error {
-			show.say("%s: %d %%", name, min(100, 100*written/size))
+		return t.Write(c.ctx, f, func(frames int64) error {
+			show.say("%s: %d %%", name, 100*frames/t.Frames)
 			return c.ctx.Err()
-		}})
+		})
 	})
 	if err != nil {
+		return err
+	}
+	if err := r.writeCompanions(&c.set); err != nil {
 		return err
 	}
 	_, length := r.class.Frames()
@@ -195,26 +201,13 @@ func (r *render) make(c *call, show *progress) error {
 	return nil
 }
 
-// watched is a file that tells how much was written to it; an error of seen
-// stops the writing.
-type watched struct {
-	wav.File
-	written int64
-	seen    func(written int64) error
-}
-
-func (w *watched) Write(p []byte) (int, error) {
-	w.written += int64(len(p))
-	if err := w.seen(w.written); err != nil {
-		return 0, err
-	}
-	return w.File.Write(p)
-}
-
 // refuse guards what the track is made from: an output must not overwrite it.
 func (j *job) refuse(output string) error {
 	if sameFile(output, j.name) {
 		return fmt.Errorf("%s is the plan itself, it will not be overwritten", output)
+	}
+	if j.cueList != "" && sameFile(output, j.cueList) {
+		return fmt.Errorf("%s is the list of --cues, it will not be overwritten", output)
 	}
 	if j.folder != "" && sameFile(filepath.Dir(output), j.folder) {
 		return fmt.Errorf("%s lies in the voice's folder, where it would count as a recording: choose another", output)
@@ -236,18 +229,18 @@ func trackPaths(plans []string, levels []plan.RunnerLevel, set *settings) ([]str
 	case output != "" && !folder && len(levels) > 1:
 		return nil, usageError(output + " is one file, but there are several levels: give a folder")
 	case output != "" && !folder:
-		if ext := filepath.Ext(output); !strings.EqualFold(ext, ".wav") {
-			return nil, usageError(fmt.Sprintf("a track is written as .wav, not as %q", ext))
-		}
-		return []string{output}, nil
+		return []string{output}, set.checkForm(output)
 	case folder && err != nil:
 		return nil, fmt.Errorf("there is no folder %s", output)
+	}
+	if err := set.checkForm(""); err != nil {
+		return nil, err
 	}
 	var paths []string
 	taken := map[string]string{}
 	for _, p := range plans {
 		for _, level := range levels {
-			path := filepath.Join(output, trackName(p, level, set.draft)+".wav")
+			path := filepath.Join(output, trackName(p, level, set.draft)+set.ending())
 			if other, ok := taken[path]; ok {
 				return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
 			}

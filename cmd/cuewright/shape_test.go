@@ -14,7 +14,9 @@ var arrows = map[string]string{
 	"audio/bed":      "audio audio/decode audio/loudness",
 	"audio/draft":    "",
 	"audio/decode":   "audio audio/wav",
+	"audio/encode":   "audio audio/decode audio/wav",
 	"audio/faults":   "audio audio/decode audio/voice",
+	"audio/flac":     "audio audio/wav",
 	"audio/loudness": "audio",
 	"audio/mix":      "audio audio/loudness",
 	"audio/voice":    "audio audio/decode audio/loudness",
@@ -29,8 +31,8 @@ var arrows = map[string]string{
 	"cues/phrase":    "plan plan/strict",
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
-	"cues/track":     "audio audio/bed audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
+	"cues/track":     "audio audio/bed audio/encode audio/flac audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
+	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

@@ -1,0 +1,119 @@
+package verify
+
+import (
+	"math"
+	"slices"
+)
+
+// onsets hears known sounds: tones, or clicks.
+type onsets struct {
+	d       *due
+	shift   int64
+	sounds  []sound
+	finders map[shape]*finder
+	wide    map[shape]*finder
+	fits    []fit
+	power   []float64 // of what was heard in each window, in energy of the model's measure
+	scratch []float32
+}
+
+const (
+	nearReach = 8  // frames; most sounds are where they should be
+	wideReach = 10 // ms
+	sure      = 0.97
+)
+
+func newOnsets(d *due, sounds []sound, shift int64) *onsets {
+	o := &onsets{d: d, shift: shift, sounds: sounds, finders: map[shape]*finder{}, wide: map[shape]*finder{}}
+	for s := shortTone; s <= rightClick; s++ {
+		length := d.ms(toneWindow)
+		if s >= leftClick {
+			length = d.ms(stepWindow)
+		}
+		pre, far := d.ms(before), d.ms(wideReach)
+		o.finders[s] = newFinder(s, d.rate, int(pre)-nearReach, int(length), nearReach)
+		o.wide[s] = newFinder(s, d.rate, int(pre), int(length), int(far))
+	}
+	return o
+}
+
+func (o *onsets) hear(w *window) {
+	far := o.d.ms(wideReach)
+	for len(o.fits) < len(o.sounds) {
+		s := &o.sounds[len(o.fits)]
+		need := o.d.window(s)
+		at := s.from + o.shift
+		need = span{at - far - o.d.ms(before), need.to + o.shift}
+		if !w.holds(need) {
+			return
+		}
+		x := w.read(need, &o.scratch)
+		i := int(at - need.from)
+		f := o.finders[s.shape].find(x, i, nearReach)
+		if f.explained < sure || math.Abs(f.off) > nearReach-2 {
+			if g := o.wide[s.shape].find(x, i, int(far)); g.explained*1.02 > f.explained {
+				f = g
+			}
+		}
+		var power float64
+		last := 0.0
+		for _, v := range x[i-int(o.d.ms(before)):] {
+			power += (float64(v) - 0.9*last) * (float64(v) - 0.9*last)
+			last = float64(v)
+		}
+		o.fits, o.power = append(o.fits, f), append(o.power, power)
+	}
+}
+
+// A verdict is what can be said of one due sound.
+type verdict int
+
+const (
+	placed verdict = iota
+	hidden         // another sound makes it unmeasurable
+	absent
+	unlike // something sounds there alone that it is not
+)
+
+// usual is the gain of those sounds that stand out clearly, 0 where none does.
+func (o *onsets) usual() float64 {
+	var gains []float64
+	for _, f := range o.fits {
+		if f.explained > 0.9 {
+			gains = append(gains, f.gain)
+		}
+	}
+	if len(gains) == 0 {
+		return 0
+	}
+	slices.Sort(gains)
+	return gains[len(gains)/2]
+}
+
+// judge looks at sound i. limit is how many frames it may be off; a lossy form
+// adds noise of its own.
+func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
+	const (
+		softest = 0.5 // of the usual gain: a click is 4 dB softer under speech
+		doubts  = 6   // standard errors that are still taken for chance
+		known   = 0.5 // share of the energy that must be the sound's own beside another
+	)
+	clear := 0.9 // and alone
+	if lossy {
+		clear = 0.7
+	}
+	s, f := &o.sounds[i], o.fits[i]
+	finder := o.finders[s.shape]
+	own := usual * usual * finder.energy[len(finder.energy)-1] // about what a usual one holds
+	switch {
+	case o.power[i] <= own/10:
+		return absent
+	case s.alone && f.explained > clear:
+		return placed
+	case s.alone:
+		return unlike
+	case f.explained > known && f.gain > softest*usual && doubts*f.doubt < limit:
+		return placed
+	}
+	return hidden
+}

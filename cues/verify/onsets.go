@@ -3,6 +3,8 @@ package verify
 import (
 	"math"
 	"slices"
+
+	"cuewright/audio"
 )
 
 // onsets hears known sounds: tones, or clicks.
@@ -55,6 +57,9 @@ func (o *onsets) hear(w *window) {
 				f = g
 			}
 		}
+		if s.shape < leftClick && f.explained < sure {
+			f.doubt = max(f.doubt, f.beside(x[i:], o.d.rate)/o.d.turn())
+		}
 		var power float64
 		last := 0.0
 		for _, v := range x[i-int(o.d.ms(before)):] {
@@ -65,29 +70,59 @@ func (o *onsets) hear(w *window) {
 	}
 }
 
+// turn is how far a tone turns in a frame, in radians.
+func (d *due) turn() float64 { return 2 * math.Pi * pitch / float64(d.rate) }
+
+// beside is the standard error of a tone's phase, in radians, as far as what else
+// sounds at nearly its pitch tells: the mean amplitude at frequencies that have
+// whole periods more or less in the time looked at, where the tone itself has none.
+func (f *fit) beside(x []float32, rate audio.Rate) float64 {
+	var power float64
+	n := 0
+	for _, k := range []float64{-4, -3, -2, 2, 3, 4} {
+		step := 2 * math.Pi * (pitch/float64(rate) + k/float64(len(x)))
+		var re, im float64
+		for i, v := range x {
+			re += float64(v) * math.Cos(step*float64(i))
+			im += float64(v) * math.Sin(step*float64(i))
+		}
+		power += (re*re + im*im) * 4 / float64(len(x)) / float64(len(x))
+		n++
+	}
+	f.beneath = math.Sqrt(power / float64(n))
+	return f.beneath / math.Sqrt2 / f.gain
+}
+
 // A verdict is what can be said of one due sound.
 type verdict int
 
 const (
-	placed verdict = iota
-	hidden         // another sound makes it unmeasurable
+	hidden  verdict = iota // another sound makes it unmeasurable
+	placed                 // it stands out, its place can be measured
+	covered                // under another sound, to a frame or two
 	absent
 	unlike // something sounds there alone that it is not
 )
 
 // usual is the gain of those sounds that stand out clearly, 0 where none does.
 func (o *onsets) usual() float64 {
-	var gains []float64
+	var clear, rest []float64
 	for _, f := range o.fits {
-		if f.explained > 0.9 {
-			gains = append(gains, f.gain)
+		switch {
+		case f.explained > 0.9:
+			clear = append(clear, f.gain)
+		case f.gain > 10*f.gainDoubt:
+			rest = append(rest, f.gain)
 		}
 	}
-	if len(gains) == 0 {
+	if len(clear) == 0 {
+		clear = rest
+	}
+	if len(clear) == 0 {
 		return 0
 	}
-	slices.Sort(gains)
-	return gains[len(gains)/2]
+	slices.Sort(clear)
+	return clear[len(clear)/2]
 }
 
 // judge looks at sound i. limit is how many frames it may be off; a lossy form
@@ -105,6 +140,7 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 	s, f := &o.sounds[i], o.fits[i]
 	finder := o.finders[s.shape]
 	own := usual * usual * finder.energy[len(finder.energy)-1] // about what a usual one holds
+	tone := s.shape < leftClick
 	switch {
 	case o.power[i] <= own/10:
 		return absent
@@ -114,6 +150,10 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 		return unlike
 	case f.explained > known && f.gain > softest*usual && doubts*f.doubt < limit:
 		return placed
+	case tone && f.gain+doubts/2*f.beneath < softest*usual && doubts*f.gainDoubt < softest*usual:
+		return absent
+	case tone && f.gain > softest*usual && doubts/2*f.doubt < max(coveredPlace, limit):
+		return covered
 	}
 	return hidden
 }

@@ -88,6 +88,7 @@ type fit struct {
 	// doubt and gainDoubt are the standard errors of off and gain if what is left
 	// unexplained is noise.
 	doubt, gainDoubt float64
+	beneath          float64 // amplitude of what else sounds near a tone's pitch
 }
 
 // find searches x, in which the sound is due at index at, up to reach frames to

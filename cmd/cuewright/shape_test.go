@@ -28,7 +28,7 @@ var arrows = map[string]string{
 	"cues/phrase":    "plan plan/strict",
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
-	"cues/verify":    "audio audio/loudness audio/wav cues plan",
+	"cues/verify":    "audio audio/decode audio/loudness audio/wav cues plan",
 	"cues/track":     "audio audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
 	"cmd/cuewright":  "audio audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track cues/verify plan plan/strict samples",
 }

@@ -33,7 +33,7 @@ func runVerify(c *call) error {
 	if len(c.args) != 2 {
 		return usageError("give a plan and its track")
 	}
-	track, err := verify.Open(c.args[1])
+	track, err := verify.Open(c.ctx, c.args[1])
 	if err != nil {
 		return err
 	}

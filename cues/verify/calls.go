@@ -22,15 +22,17 @@ type callEar struct {
 
 // A heardCall is what was heard of one call.
 type heardCall struct {
-	silent   bool
-	from, to float64 // frames by which it begins and ends late
-	loud     float64 // LUFS of its loudest 400 ms, one channel counted once
+	silent bool
+	// Frames by which it begins and ends late, by the samples that are not zero and
+	// by its level.
+	digital, level [2]float64
+	loud           float64 // LUFS of its loudest 400 ms, one channel counted once
 }
 
 const (
-	hopTime  = 5   // ms in which a level is taken
-	drop     = 40  // dB under its loudest hop at which a call counts as heard
-	lookPast = 500 // ms beyond a call in which its end is looked for, at most
+	hopTime  = 5    // ms in which a level is taken
+	drop     = 40   // dB under its loudest hop at which a call counts as heard
+	lookPast = 2000 // ms beyond a call in which its end is looked for, at most
 	lookFore = 50
 )
 
@@ -71,13 +73,12 @@ func (e *callEar) hear(w *window) {
 		}
 		x := w.read(s, &e.scratch)
 		c := e.d.calls[i]
-		h := heardCall{silent: true}
-		from, to := e.edges(x)
-		if from < to {
-			h.silent = false
-			h.from = float64(s.from + int64(from) - c.from - e.shift)
-			h.to = float64(s.from + int64(to) - c.to - e.shift)
+		h := heardCall{}
+		late := func(from, to int) [2]float64 {
+			h.silent = h.silent || from >= to
+			return [2]float64{float64(s.from + int64(from) - c.from - e.shift), float64(s.from + int64(to) - c.to - e.shift)}
 		}
+		h.digital, h.level = late(digitalEdges(x)), late(e.levelEdges(x))
 		own := x[c.from+e.shift-s.from:]
 		own = own[:min(len(own), int(c.to-c.from))]
 		h.loud = loudness.MaxWindow(audio.Sound{Rate: e.d.rate, Samples: own}, 400*time.Millisecond)
@@ -85,16 +86,26 @@ func (e *callEar) hear(w *window) {
 	}
 }
 
-// edges are where sound begins and ends in x; equal where there is none.
-func (e *callEar) edges(x []float32) (from, to int) {
+// edges are the frames by which a call begins and ends late.
+func (e *callEar) edges(h heardCall) (from, to float64) {
 	if e.digital {
-		for from < len(x) && x[from] == 0 {
-			from++
-		}
-		for to = len(x); to > from && x[to-1] == 0; to-- {
-		}
-		return from, to
+		return h.digital[0], h.digital[1]
 	}
+	return h.level[0], h.level[1]
+}
+
+// digitalEdges are where x begins and ends to be not zero; equal where it is all zero.
+func digitalEdges(x []float32) (from, to int) {
+	for from < len(x) && x[from] == 0 {
+		from++
+	}
+	for to = len(x); to > from && x[to-1] == 0; to-- {
+	}
+	return from, to
+}
+
+// levelEdges are where x begins and ends to be loud; equal where it is not.
+func (e *callEar) levelEdges(x []float32) (from, to int) {
 	hop := int(e.d.ms(hopTime))
 	var levels []float64
 	most := 0.0
@@ -130,7 +141,6 @@ const (
 	levelEarly, levelEnd = 15.0, 250.0
 
 	// A call's loudest 400 ms may differ so much from the median of all, in LU.
-	// The demo voice's differ by at most TODO.
 	callLoud = 6.0
 )
 
@@ -164,7 +174,8 @@ func (l *listening) calls(counted bool) Check {
 			continue
 		}
 		startOpen, endOpen := l.open(q.from, -1), l.open(q.to, 1)
-		from, to := d.inMS(h.from), d.inMS(h.to)
+		from, to := e.edges(h)
+		from, to = d.inMS(from), d.inMS(to)
 		early, late := -digitalEdge, digitalEdge
 		if !e.digital {
 			early, late = -levelEarly, levelEnd

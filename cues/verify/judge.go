@@ -28,8 +28,10 @@ func (l *listening) silence() Check {
 		dirty[k] = true
 	}
 	c.Heard = c.Due - len(dirty)
-	if edges := l.soiledEdges(); edges > 0 {
-		c.whole("%d of the silences are not silent beside sounds, up to %.0f dBFS", edges, decibels(l.loudestSoil()))
+	if l.hissing() {
+		c.whole("weak sound fills the silence, up to %.0f dBFS", decibels(l.loudestSoil()))
+	} else if edges := l.soiledEdges(); edges > 0 {
+		c.whole("in %d places it is not silent beside sounds, up to %.0f dBFS", edges, decibels(l.loudestSoil()))
 	} else {
 		for _, v := range s.soiled {
 			c.fault(l.due, v.from, 0, "sound where silence is due, for %s, up to %.0f dBFS", millis(l.due.inMS(float64(v.to-v.from))), decibels(v.most))
@@ -42,8 +44,8 @@ func (l *listening) silence() Check {
 	return c
 }
 
-// soiledEdges is in how many silences a copy's traces are found: weak sound in
-// most of them, beside the sounds that are due. 0 where it is something else.
+// soiledEdges is in how many places a copy's traces are found: weak sound beside
+// the sounds that are due. 0 where it is something else.
 func (l *listening) soiledEdges() int {
 	weak := 0
 	for _, s := range l.silent.soiled {
@@ -51,10 +53,19 @@ func (l *listening) soiledEdges() int {
 			weak++
 		}
 	}
-	if n := len(l.silent.soiled); l.silent.limit > 0 || n < 3 || weak*10 < n*9 || n*3 < len(l.silent.spans) {
+	if n := len(l.silent.soiled); l.silent.limit > 0 || n < 3 || weak*10 < n*9 || n*20 < len(l.silent.spans) {
 		return 0
 	}
 	return weak
+}
+
+// hissing tells whether weak sound fills most of the silence.
+func (l *listening) hissing() bool {
+	var soiled int64
+	for _, s := range l.silent.soiled {
+		soiled += s.to - s.from
+	}
+	return l.soiledEdges() > 0 && soiled > l.silent.frames/2
 }
 
 const weakSoil = -35.0 // dBFS; what a codec of 64 kbit/s smears is weaker
@@ -77,8 +88,8 @@ func (l *listening) pauses() Check {
 	var all []piece
 	for i, h := range l.callEar.heard {
 		q := l.due.calls[i]
-		if !h.silent {
-			all = append(all, piece{q.span, span{q.from + int64(h.from), q.to + int64(h.to)}, q.name})
+		if from, to := l.callEar.edges(h); !h.silent {
+			all = append(all, piece{q.span, span{q.from + int64(from), q.to + int64(to)}, q.name})
 		}
 	}
 	usual, limit := l.tones.usual(), l.placeLimit()
@@ -160,30 +171,38 @@ func (l *listening) looksLike() string {
 			way = "early"
 		}
 		return fmt.Sprintf("a shifted copy: all tones are %s by %s", way, millis(d.inMS(late)))
-	case l.soiledEdges() > 0 && l.farSoil() > d.ms(5):
+	case l.hissing() && l.louder != 0:
+		return fmt.Sprintf("%s, with dither or hiss laid under everything", l.turned())
+	case l.hissing():
+		return "a copy with dither or hiss laid under everything"
+	case l.soiledEdges() > 0 && l.farSoil() > d.ms(2):
 		return "a lossy copy: weak sound is smeared into the silence around tones and calls, as MP3 and its like do"
 	case l.soiledEdges() > 0:
 		return "a resampled copy: sounds ring into the silence beside them"
-	case l.otherLength >= 3 && tones.alike:
+	case l.otherLength >= 2 && tones.alike:
 		return fmt.Sprintf("this class with other words: its tones are in place, but %d calls last otherwise than due. Another level, other targets or another voice?%s", l.otherLength, other)
 	case other != "":
 		return "the track of another plan" + other
 	case l.louder != 0:
-		return fmt.Sprintf("a copy turned %s by %.1f dB", map[bool]string{true: "up", false: "down"}[l.louder > 0], math.Abs(l.louder))
+		return l.turned()
 	case off < 0 && tones.alike:
 		return fmt.Sprintf("a copy cut off at its end: %s are missing there", millis(d.inMS(off)))
 	}
 	return ""
 }
 
-// farSoil is how far from a due sound, at the median, unwanted sound reaches.
+func (l *listening) turned() string {
+	return fmt.Sprintf("a copy turned %s by %.1f dB", map[bool]string{true: "up", false: "down"}[l.louder > 0], math.Abs(l.louder))
+}
+
+// farSoil is how long or how far from a due sound unwanted sound is, in one place of ten.
 func (l *listening) farSoil() int64 {
 	var far []int64
 	for _, s := range l.silent.soiled {
 		far = append(far, max(s.edge, s.to-s.from))
 	}
 	slices.Sort(far)
-	return far[len(far)/2]
+	return far[len(far)*9/10]
 }
 
 // mislabelled finds the rate of samples that were given another one's name: the

@@ -32,8 +32,12 @@ func (l *listening) markers() Check {
 		return c
 	}
 	found := l.rec.Markers
+	if len(found) == 0 {
+		c.whole("the file has no markers")
+	}
 	for i, m := range l.due.marks {
 		switch {
+		case len(found) == 0:
 		case i >= len(found):
 			c.fault(l.due, m.at, 0, "the marker %q is missing", m.name)
 		case found[i].Label != m.name:

@@ -12,6 +12,7 @@ type onsets struct {
 	d       *due
 	shift   int64
 	sounds  []sound
+	near    int // frames searched at first
 	finders map[shape]*finder
 	wide    map[shape]*finder
 	fits    []fit
@@ -20,20 +21,26 @@ type onsets struct {
 }
 
 const (
-	nearReach = 8  // frames; most sounds are where they should be
+	// Frames searched at first: most sounds are where they should be; in a shifted
+	// copy they are where the scout heard them, to half a millisecond.
+	nearReach, shiftedReach = 8, 64
+
 	wideReach = 10 // ms
 	sure      = 0.97
 )
 
 func newOnsets(d *due, sounds []sound, shift int64) *onsets {
-	o := &onsets{d: d, shift: shift, sounds: sounds, finders: map[shape]*finder{}, wide: map[shape]*finder{}}
+	o := &onsets{d: d, shift: shift, sounds: sounds, near: nearReach, finders: map[shape]*finder{}, wide: map[shape]*finder{}}
+	if shift != 0 {
+		o.near = shiftedReach
+	}
 	for s := shortTone; s <= rightClick; s++ {
 		length := d.ms(toneWindow)
 		if s >= leftClick {
 			length = d.ms(stepWindow)
 		}
 		pre, far := d.ms(before), d.ms(wideReach)
-		o.finders[s] = newFinder(s, d.rate, int(pre)-nearReach, int(length), nearReach)
+		o.finders[s] = newFinder(s, d.rate, int(pre)-o.near, int(length), o.near)
 		o.wide[s] = newFinder(s, d.rate, int(pre), int(length), int(far))
 	}
 	return o
@@ -51,9 +58,9 @@ func (o *onsets) hear(w *window) {
 		}
 		x := w.read(need, &o.scratch)
 		i := int(at - need.from)
-		f := o.finders[s.shape].find(x, i, nearReach)
-		if f.explained < sure || math.Abs(f.off) > nearReach-2 {
-			if g := o.wide[s.shape].find(x, i, int(far)); g.explained*1.02 > f.explained {
+		f := o.finders[s.shape].find(x, i, o.near)
+		if f.explained < sure || math.Abs(f.off) > float64(o.near-2) {
+			if g := o.wide[s.shape].find(x, i, int(far)); g.explained > f.explained*o.leap(s) {
 				f = g
 			}
 		}
@@ -68,6 +75,16 @@ func (o *onsets) hear(w *window) {
 		}
 		o.fits, o.power = append(o.fits, f), append(o.power, power)
 	}
+}
+
+// leap is how much better a place further off must explain what is heard. Under
+// another sound a tone looks much the same a period to either side, so there the
+// near place is believed.
+func (o *onsets) leap(s *sound) float64 {
+	if s.alone {
+		return 0.98
+	}
+	return 1.5
 }
 
 // turn is how far a tone turns in a frame, in radians.
@@ -99,7 +116,7 @@ type verdict int
 const (
 	hidden  verdict = iota // another sound makes it unmeasurable
 	placed                 // it stands out, its place can be measured
-	covered                // under another sound, to a frame or two
+	covered                // under another sound, to two or three frames
 	absent
 	unlike // something sounds there alone that it is not
 )
@@ -148,11 +165,13 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 		return placed
 	case s.alone:
 		return unlike
+	case !tone && math.Abs(f.off) > float64(o.near):
+		return hidden // rather a period of the other sound
 	case f.explained > known && f.gain > softest*usual && doubts*f.doubt < limit:
 		return placed
 	case tone && f.gain+doubts/2*f.beneath < softest*usual && doubts*f.gainDoubt < softest*usual:
 		return absent
-	case tone && f.gain > softest*usual && doubts/2*f.doubt < max(coveredPlace, limit):
+	case tone && f.gain > softest*usual && doubts*2/3*f.doubt < max(coveredPlace, limit):
 		return covered
 	}
 	return hidden

@@ -1,11 +1,14 @@
 package verify
 
 import (
+	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"os"
 
 	"cuewright/audio"
+	"cuewright/audio/decode"
 	"cuewright/audio/wav"
 )
 
@@ -60,8 +63,17 @@ func openWAV(path string) (*wavStream, error) {
 	return nil, fmt.Errorf("%s: %w", path, err)
 }
 
-// Open makes ready to listen to a file. Errors are for files that cannot be read.
-func Open(path string) (*Recording, error) {
+// Open makes ready to listen to a file: WAV is read here, other kinds as
+// [decode.Open] reads them, as long as ctx lasts. Errors are for files that cannot
+// be read.
+func Open(ctx context.Context, path string) (*Recording, error) {
+	head, err := firstBytes(path)
+	if err != nil {
+		return nil, err
+	}
+	if !bytes.HasPrefix(head, []byte("RIFF")) {
+		return openOther(ctx, path, !bytes.Contains(head, []byte("fLaC")))
+	}
 	s, err := openWAV(path)
 	if err != nil {
 		return nil, err
@@ -73,6 +85,31 @@ func Open(path string) (*Recording, error) {
 		r.Markers = []wav.Marker{}
 	}
 	return r, nil
+}
+
+func firstBytes(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	head := make([]byte, 4096)
+	n, err := io.ReadFull(f, head)
+	if err != nil && err != io.ErrUnexpectedEOF && err != io.EOF {
+		return nil, fmt.Errorf("reading %s: %w", path, err)
+	}
+	return head[:n], nil
+}
+
+// openOther opens what is no WAV file. Its markers are not read.
+func openOther(ctx context.Context, path string, lossy bool) (*Recording, error) {
+	s, err := decode.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	return &Recording{Rate: s.Rate, Channels: s.Channels, Lossy: lossy,
+		Start: func() (Stream, error) { return decode.Open(ctx, path) }}, nil
 }
 
 // blocks reads a recording to its end, a block of mono at a time: the mean of its

@@ -148,8 +148,8 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 	const (
 		softest = 0.5 // of the usual gain: a click is 4 dB softer under speech
 		doubts  = 6   // standard errors that are still taken for chance
-		known   = 0.5 // share of the energy that must be the sound's own beside another
 	)
+	known := 0.5 // share of the energy that must be the sound's own beside another
 	clear := 0.9 // and alone
 	if lossy {
 		clear = 0.7
@@ -158,6 +158,9 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 	finder := o.finders[s.shape]
 	own := usual * usual * finder.energy[len(finder.energy)-1] // about what a usual one holds
 	tone := s.shape < leftClick
+	if !tone {
+		known = 0.95 // a tone near its pitch moves a click by a frame sooner than it tells
+	}
 	switch {
 	case o.power[i] <= own/10:
 		return absent

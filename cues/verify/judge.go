@@ -68,7 +68,7 @@ func (l *listening) hissing() bool {
 	return l.soiledEdges() > 0 && soiled > l.silent.frames/2
 }
 
-const weakSoil = -35.0 // dBFS; what a codec of 64 kbit/s smears is weaker
+const weakSoil = -35.0 // dBFS; -65 was the most that MP3 of 64 kbit/s left
 
 func (l *listening) loudestSoil() float64 {
 	most := 0.0

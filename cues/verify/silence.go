@@ -120,8 +120,8 @@ const (
 	// noiseSilence lies over dither to 16 bit, whose RMS is -96.3 dBFS.
 	noiseSilence = -85.0
 	copySilence  = -80.0
-	// Measured with the samples of this project as MP3 of 64 to 192 kbit/s, AAC and
-	// Opus: what these codecs smear beyond 60 ms around sounds stays under -60 dBFS.
+	// A sample as MP3 of 64 to 192 kbit/s, AAC of 96 and Opus of 64 stays under this
+	// beyond the guard around sounds.
 	lossySilence = -55.0
 	lossyGuard   = 60 // ms
 	// hushed is how long digital silence may last where a floor is due, in ms:

@@ -32,7 +32,8 @@ var arrows = map[string]string{
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/bed audio/encode audio/flac audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
+	"cues/verify":    "audio audio/decode audio/loudness audio/wav cues plan",
+	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track cues/verify plan plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

@@ -53,6 +53,8 @@ type settings struct {
 	format   string
 	captions bool
 	list     bool
+	from     moment
+	length   moment
 	html     string
 	draft    bool
 	json     bool

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"sync"
+	"time"
 
 	"cuewright/cues/track"
 	"cuewright/plan"
@@ -15,7 +16,7 @@ import (
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--captions] [--list] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--from CLOCK] [--for TIME] [--captions] [--list] [--cues LIST] [--draft]",
 	short: "make the tracks of plans",
 	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
 --format, in the present folder; with --level the level stands in its name and title,
@@ -34,6 +35,7 @@ for every text that is not recorded; title and file name say that it is a draft.
 		settingOptions(f, s, true)
 		cuesOption(f, s)
 		formOptions(f, s)
+		stretchOptions(f, s)
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
@@ -61,6 +63,9 @@ func runRender(c *call) error {
 	}
 	if c.set.cueList != "" && len(c.args) > 1 {
 		return usageError("--cues belongs to one plan")
+	}
+	if err := c.set.checkStretch(); err != nil {
+		return err
 	}
 	levels, err := c.set.levels(true)
 	if err != nil {
@@ -176,6 +181,11 @@ func (r *render) make(c *call, show *progress) error {
 	show.say("%s: mixing", name)
 	form, _ := track.FormOf(r.path)
 	t := track.New(r.list, r.speaker, form, music)
+	if c.set.part() {
+		if t, err = c.set.stretch(t); err != nil {
+			return err
+		}
+	}
 	err = writeFile(r.path, func(f *os.File) error {
 		return t.Write(c.ctx, f, func(frames int64) error {
 			show.say("%s: %d %%", name, 100*frames/t.Frames)
@@ -188,7 +198,10 @@ func (r *render) make(c *call, show *progress) error {
 	if err := r.writeCompanions(&c.set); err != nil {
 		return err
 	}
-	_, length := r.class.Frames()
+	length := plan.Minutes(t.Rate.Length(t.Frames).Round(time.Millisecond))
+	if c.set.part() {
+		length += " from " + plan.Clock(t.Start().Round(time.Millisecond))
+	}
 	held := ""
 	if t.Master.Held {
 		held = " (held by the peak)"
@@ -197,7 +210,7 @@ func (r *render) make(c *call, show *progress) error {
 	if !math.IsInf(t.Master.Loudness, 0) {
 		loudness = fmt.Sprintf("%.1f LUFS%s", t.Master.Loudness, held)
 	}
-	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, plan.Minutes(length), loudness, t.Master.Peak, tally(r.problems))
+	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, length, loudness, t.Master.Peak, tally(r.problems))
 	return nil
 }
 
@@ -240,7 +253,7 @@ func trackPaths(plans []string, levels []plan.RunnerLevel, set *settings) ([]str
 	taken := map[string]string{}
 	for _, p := range plans {
 		for _, level := range levels {
-			path := filepath.Join(output, trackName(p, level, set.draft)+set.ending())
+			path := filepath.Join(output, trackName(p, level, set.draft)+set.stretchName()+set.ending())
 			if other, ok := taken[path]; ok {
 				return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
 			}

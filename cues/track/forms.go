@@ -71,7 +71,7 @@ func (t *Track) Write(ctx context.Context, f *os.File, seen func(frames int64) e
 	shape := t.form()
 	return encode.File(ctx, f.Name(), encode.Format{
 		Kind: string(t.Form), Rate: t.Rate, Channels: shape.Channels, Bits: shape.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
 	}, func(w io.Writer) error { return t.samples(w, seen) })
 }
 
@@ -84,7 +84,7 @@ func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 	form := t.form()
 	w, err := wav.NewWriter(f, wav.Format{
 		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
 		Software: "cuewright", Broadcast: true,
 	})
 	if err != nil {
@@ -102,7 +102,7 @@ func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
 	form := t.form()
 	w, err := flac.NewWriter(f, flac.Format{
 		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
 	})
 	if err != nil {
 		return err
@@ -126,7 +126,7 @@ func (t *Track) samples(w io.Writer, seen func(int64) error) error {
 	form := t.form()
 	size := int64(form.Bits / 8 * form.Channels)
 	var written int64
-	err := t.Master.Write(form, func(b []byte) error {
+	err := t.Master.WriteSpan(form, t.stretch, func(b []byte) error {
 		if _, err := w.Write(b); err != nil {
 			return err
 		}

@@ -38,6 +38,8 @@ type Track struct {
 	Master *mix.Master
 	plan   *plan.Plan
 	list   *cues.List
+	// stretch is what is written of it.
+	stretch mix.Span
 }
 
 // New mixes a list whose cues the speaker has performed, for a form of file, over a
@@ -73,6 +75,7 @@ func New(l *cues.List, s *Speaker, form Form, music *bed.Bed) *Track {
 		}
 	}
 	t.Frames = t.Rate.Frame(length)
+	t.stretch = mix.Span{To: t.Frames}
 	m := mix.New(t.Frames, append(events, t.clicks(spoken)...))
 	if music != nil {
 		slices.SortFunc(called, func(a, b mix.Span) int { return cmp.Compare(a.From, b.From) })

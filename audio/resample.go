@@ -105,23 +105,79 @@ func newKernel(up, down int64) *kernel {
 
 // apply resamples in.
 func (k *kernel) apply(in []float32) []float32 {
-	out := make([]float32, (int64(len(in))*k.up+k.down-1)/k.down)
-	around := make([]float32, len(in)+2*k.half)
-	copy(around[k.half-1:], in)
+	r := Resampler{kernel: k, around: make([]float32, 0, len(in)+2*k.half), limit: k.length(int64(len(in)))}
+	r.around = append(append(r.around, make([]float32, k.half-1)...), in...)
+	r.around = append(r.around, make([]float32, k.half+1)...)
+	return r.run(make([]float32, 0, r.limit))
+}
 
+// length is how many samples n become.
+func (k *kernel) length(n int64) int64 { return (n*k.up + k.down - 1) / k.down }
+
+// A Resampler turns a long sound into another rate block by block, into the very
+// samples that [Resample] would give. The zero value is not ready for use.
+type Resampler struct {
+	kernel *kernel
+	around []float32 // the input that is still needed, half-1 samples before the next output
+	// The next output stands at whole input samples of around and a rest in 1/up.
+	whole, rest int64
+	taken       int64 // input samples so far
+	made        int64 // output samples so far
+	limit       int64 // of output samples, as long as the input may still go on
+}
+
+// NewResampler makes a Resampler. It panics if a rate is not positive.
+func NewResampler(from, to Rate) *Resampler {
+	if from <= 0 || to <= 0 {
+		panic("audio: rates must be positive")
+	}
+	r := &Resampler{limit: math.MaxInt64}
+	if from != to {
+		r.kernel = kernelFor(from, to)
+		r.around = make([]float32, r.kernel.half-1)
+	}
+	return r
+}
+
+// Add takes the next samples and appends to out what they bring.
+func (r *Resampler) Add(out, in []float32) []float32 {
+	if r.kernel == nil {
+		return append(out, in...)
+	}
+	r.taken += int64(len(in))
+	r.around = append(r.around, in...)
+	out = r.run(out)
+	n := copy(r.around, r.around[r.whole:])
+	r.around, r.whole = r.around[:n], 0
+	return out
+}
+
+// End appends what is still to come when the sound has ended.
+func (r *Resampler) End(out []float32) []float32 {
+	if r.kernel == nil {
+		return out
+	}
+	r.limit = r.kernel.length(r.taken)
+	r.around = append(r.around, make([]float32, r.kernel.half+1)...)
+	return r.run(out)
+}
+
+// run appends the output for which all input is there.
+func (r *Resampler) run(out []float32) []float32 {
+	k := r.kernel
 	// Output sample i stands at i·down/up: whole input samples and a rest, kept
 	// as integers so that nothing drifts.
 	stepWhole, stepRest := k.down/k.up, k.down%k.up
-	var whole, rest int64
-	for i := range out {
-		x := around[whole : whole+int64(2*k.half)]
+	whole, rest := r.whole, r.rest
+	for last := int64(len(r.around) - 2*k.half); whole <= last && r.made < r.limit; r.made++ {
+		x := r.around[whole : whole+int64(2*k.half)]
 		if k.exact {
-			out[i] = dot(x, k.taps[rest])
+			out = append(out, dot(x, k.taps[rest]))
 		} else {
 			place := float64(rest) / float64(k.up) * float64(len(k.taps)-1)
 			p := int(place)
 			a, b := dot(x, k.taps[p]), dot(x, k.taps[p+1])
-			out[i] = a + float32(place-float64(p))*(b-a)
+			out = append(out, a+float32(place-float64(p))*(b-a))
 		}
 		whole += stepWhole
 		if rest += stepRest; rest >= k.up {
@@ -129,6 +185,7 @@ func (k *kernel) apply(in []float32) []float32 {
 			whole++
 		}
 	}
+	r.whole, r.rest = whole, rest
 	return out
 }
 

@@ -54,15 +54,18 @@ func (c *Class) advice() []Problem {
 		}
 	}
 	once := map[string]bool{} // one warning for a place of the plan, however often it is run
-	u := c.Plan.In()
+	u := c.Units
 	for i := range c.Segments {
 		s := &c.Segments[i]
-		fast := kmhTenths(u.MetresPerMinute(s.Target.Speed.High))
+		fast := 0.0
+		if !s.Target.Felt {
+			fast = kmhTenths(u.MetresPerMinute(s.Target.Speed.High))
+		}
 		if fast > commonSpeed || s.Target.Incline > commonIncline || s.Target.Incline < 0 {
 			if key := fmt.Sprint("range", s.Pos); !once[key] {
 				once[key] = true
-				warn("out-of-range", s.Pos, s.Start, true, "speed %s %s%s: common treadmills end at 20 km/h (%s %s) and go from 0 to 15 %%",
-					u.FormatRange(s.Target.Speed), u, inclineText(s.Target), u.Format(u.fromKmh(20)), u)
+				warn("out-of-range", s.Pos, s.Start, true, "%s%s: common treadmills end at 20 km/h (%s %s) and go from 0 to 15 %%",
+					paceText(u, s.Target), inclineText(s.Target), u.Format(u.fromKmh(20)), u)
 			}
 		}
 		if i == 0 {
@@ -86,6 +89,13 @@ func (c *Class) advice() []Problem {
 		}
 	}
 	return out
+}
+
+func paceText(u Units, t Target) string {
+	if t.Felt {
+		return "feel " + t.Feel.String()
+	}
+	return "speed " + u.FormatRange(t.Speed) + " " + string(u)
 }
 
 func inclineText(t Target) string {
@@ -114,7 +124,11 @@ func (u Units) fromKmh(kmh float64) Speed {
 func (u Units) jump(a, b Target) (change, limit string) {
 	worst := 0.0
 	var from, to Speed
-	for _, x := range [][2]Speed{{a.Speed.Low, b.Speed.Low}, {a.Speed.High, b.Speed.High}} {
+	ends := [][2]Speed{{a.Speed.Low, b.Speed.Low}, {a.Speed.High, b.Speed.High}}
+	if a.Felt || b.Felt {
+		ends = nil
+	}
+	for _, x := range ends {
 		d := kmhTenths(u.MetresPerMinute(x[1])) - kmhTenths(u.MetresPerMinute(x[0]))
 		if d < 0 {
 			d = -d
@@ -136,7 +150,7 @@ func (u Units) jump(a, b Target) (change, limit string) {
 // harderRest compares the recovery at segment i with the hardest segment of
 // the set before it, in METs at the fast end of their ranges.
 func (c *Class) harderRest(i int) (work, rest float64, harder bool) {
-	u := c.Plan.In()
+	u := c.Units
 	rest, ok := METs(u.MetresPerMinute(c.Segments[i].Target.Speed.High), c.Segments[i].Target)
 	if !ok {
 		return 0, 0, false
@@ -167,7 +181,7 @@ func (c *Class) harderRest(i int) (work, rest float64, harder bool) {
 func METs(metresPerMinute float64, t Target) (mets float64, ok bool) {
 	grade := float64(t.Incline) / 1000
 	switch s := metresPerMinute; {
-	case grade < 0:
+	case grade < 0, t.Felt:
 		return 0, false
 	case t.Gait == "run" && s >= 80, t.Gait == "" && s >= 134:
 		return (0.2*s + 0.9*s*grade + 3.5) / 3.5, true

@@ -153,6 +153,7 @@ type (
 	setsBounds     struct{}
 	countBounds    struct{}
 	clickBounds    struct{}
+	bedBounds      struct{}
 	loudnessBounds struct{}
 	peakBounds     struct{}
 	presenceBounds struct{}
@@ -171,6 +172,7 @@ func (quietBounds) bounds() (low, high time.Duration)   { return 5 * time.Second
 func (setsBounds) bounds() (low, high int64)            { return 1, MaxSegments }
 func (countBounds) bounds() (low, high int64)           { return 1, 10 }
 func (clickBounds) bounds() (low, high int64)           { return -400, 0 }
+func (bedBounds) bounds() (low, high int64)             { return -400, 0 }
 func (loudnessBounds) bounds() (low, high int64)        { return -310, -90 }
 func (peakBounds) bounds() (low, high int64)            { return -90, 0 }
 func (presenceBounds) bounds() (low, high int64)        { return 0, 120 }

@@ -97,7 +97,7 @@ func TestProtocols(t *testing.T) {
 func TestEveryKey(t *testing.T) {
 	c := unfold(t, "../testdata/plans/good/every-key.yaml")
 	p := c.Plan
-	got := fmt.Sprint(p.Class.Value, p.Coach.Value, p.In(), p.Audience.Value, p.Voice.Value,
+	got := fmt.Sprint(p.Class.Value, p.Coach.Value, p.units(), p.Audience.Value, p.Voice.Value,
 		p.Calls.Opening.Value, p.Calls.Closing.Value, p.Calls.Ahead.Value, p.Calls.Left[0].Value, p.Calls.Left[2].Value,
 		p.Calls.Count.From.Value, p.Calls.Count.With.Value, p.Calls.Reminders.Value, p.Calls.Quiet.Value,
 		p.Click.When.Value, p.Click.Feet.Value, p.Click.Level.Value,
@@ -110,11 +110,14 @@ func TestEveryKey(t *testing.T) {
 	// 1:15.5 + 1:00 and 1:14.5 between.
 	s := c.Segments[4]
 	if s.Start != 8*time.Minute+30*time.Second || s.Set != 2 || !s.Opens || s.Name() != "trot, set 2 of 2" ||
-		s.Target != (Target{Range{675, 605}, 10, true, 1645, "run"}) {
+		s.Target != (Target{Speed: Range{675, 605}, Incline: 10, Graded: true, Cadence: 1645, Gait: "run", Written: Range{675, 605}}) {
 		t.Errorf("segment 4 is %+v", s)
 	}
 	if len(s.Says) != 1 || s.Says[0].At != 63*time.Second+500*time.Millisecond || s.Says[0].Text != "nearly there" {
 		t.Errorf("says of set 2: %v", s.Says)
+	}
+	if f := c.Segments[6].Target; f != (Target{Felt: true, Feel: Feel{60, 75}, Incline: 10, Graded: true}) {
+		t.Errorf("segment 6 is %+v", f)
 	}
 	if b := c.Segments[3]; !b.Between || b.Target.Incline != 20 || b.Name() != "walk, after set 1 of 2" {
 		t.Errorf("between the sets: %+v", b)

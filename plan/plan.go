@@ -35,12 +35,14 @@ type Plan struct {
 	CoolDown []Item              `key:"cool-down" doc:"segments and sets after the main part"`
 	Calls    Calls               `key:"calls" doc:"when calls are made"`
 	Click    Click               `key:"click" doc:"the cadence click"`
+	Bed      Bed                 `key:"bed" doc:"music under the class"`
 	Track    Track               `key:"track" doc:"the form of the track"`
 }
 
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
 	Speed   Speeds          `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
+	Feel    Feels           `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
 	Incline Incline         `key:"incline" doc:"percent grade"`
 	Cadence Cadence         `key:"cadence" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    Word[gaitWords] `key:"gait" doc:"walk or run, where the speed leaves it open"`
@@ -162,6 +164,14 @@ type Click struct {
 	Level Level[clickBounds] `key:"level" doc:"loudness units relative to speech, loudest 400 ms against loudest 400 ms"`
 }
 
+// Bed is music under the class.
+type Bed struct {
+	Pos   strict.Pos
+	File  strict.Text      `key:"file,required" doc:"a file of music, relative to the plan"`
+	Level Level[bedBounds] `key:"level" doc:"loudness units relative to speech, integrated, while nobody speaks"`
+	Duck  Level[bedBounds] `key:"duck" doc:"decibels by which it goes down under speech and the count"`
+}
+
 // Track says how the track is made.
 type Track struct {
 	Rate     Pick[rates]           `key:"rate" doc:"frames per second"`
@@ -190,6 +200,8 @@ func defaults() *Plan {
 	p.Click.When.Value = "cadence"
 	p.Click.Feet.Value = "alternate"
 	p.Click.Level.Value = -180
+	p.Bed.Level.Value = -60
+	p.Bed.Duck.Value = -120
 	p.Track.Rate.Value = 48000
 	p.Track.Bits.Value = 16
 	p.Track.Channels.Value = 1
@@ -235,5 +247,5 @@ func (p *Plan) problem(s Severity, kind string, pos strict.Pos, format string, a
 	return Problem{Severity: s, Kind: kind, File: p.File, Pos: pos, Message: fmt.Sprintf(format, args...)}
 }
 
-// In returns the plan's units.
-func (p *Plan) In() Units { return Units(p.Units.Value) }
+// units are those the plan is written in.
+func (p *Plan) units() Units { return Units(p.Units.Value) }

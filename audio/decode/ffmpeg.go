@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -73,12 +74,8 @@ func runFFmpeg(ctx context.Context, reader string, data []byte) (wav []byte, lin
 	}
 	limited, cancel := context.WithTimeout(ctx, foreignTime)
 	defer cancel()
-	cmd := exec.CommandContext(limited, ffmpeg, "-v", "error", "-nostdin", "-threads", "1",
-		"-protocol_whitelist", "file", "-f", reader, "-i", "file:"+file,
-		"-map", "0:a:0", "-t", fmt.Sprint(int(MaxLength.Seconds())+1), "-c:a", "pcm_f32le", "-f", "wav", "pipe:1")
+	cmd := ffmpegCommand(limited, reader, file, "-t", fmt.Sprint(int(MaxLength.Seconds())+1))
 	cmd.Dir = dir
-	cmd.Env = append(cmd.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is quoted
-	cmd.WaitDelay = time.Second
 	// A program whose output is not taken any more would wait until its time is over.
 	out := capped{most: foreignBytes, stop: cancel}
 	said := capped{most: 64 << 10, stop: cancel}
@@ -100,6 +97,16 @@ func runFFmpeg(ctx context.Context, reader string, data []byte) (wav []byte, lin
 		return nil, "", err
 	}
 	return out.kept.Bytes(), line, nil
+}
+
+// ffmpegCommand makes a WAV file of 32-bit floats of the first sound in a file, on
+// its standard output.
+func ffmpegCommand(ctx context.Context, reader, file string, limits ...string) *exec.Cmd {
+	args := []string{"-v", "error", "-nostdin", "-threads", "1", "-protocol_whitelist", "file", "-f", reader, "-i", "file:" + file, "-map", "0:a:0"}
+	cmd := exec.CommandContext(ctx, ffmpeg, slices.Concat(args, limits, []string{"-c:a", "pcm_f32le", "-f", "wav", "pipe:1"})...)
+	cmd.Env = append(cmd.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is quoted
+	cmd.WaitDelay = time.Second
+	return cmd
 }
 
 // noStream is what ffmpeg says of a film without sound, before advice on how to

@@ -26,7 +26,7 @@ func TestFLACDamage(t *testing.T) {
 		"ID3v2 before":      {splice(id3([]byte("something")), good), sound(16000, 1, 1600)},
 		"count not known":   {unknown, sound(16000, 1, 1600)},
 		"one more claimed":  {claims, warned(16000, 1, 1600, "1600 frames are there, the head of the file says 1601")},
-		"cut off":           {good[:len(good)-10], warned(16000, 1, 1536, "1536 frames are there")},
+		"cut off":           {good[:len(good)-10], warned(16000, 1, 1536, "cut off after 96ms")},
 		"a bit turned late": {flip(len(good) - 20), warned(16000, 1, 1536, "damaged after 96ms")},
 		"a bit turned soon": {flip(len(good) / 2), warned(16000, 1, 768, "the rest was left out")},
 		"head alone":        {good[:42], broken("head of the FLAC file is damaged")},

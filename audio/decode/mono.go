@@ -7,9 +7,10 @@ import (
 	"cuewright/audio"
 )
 
+// Where a stereo recording counts as faulty.
 const (
-	deadSide  = 20.0 // dB that one side lies under the other to count as dead
-	antiPhase = -0.5 // correlation under which one side is taken to be turned round
+	DeadSide  = 20.0 // dB that one side lies under the other to count as dead
+	AntiPhase = -0.5 // correlation under which one side is taken to be turned round
 )
 
 // Mono mixes a clip down to one channel, the mean of all, and says in warnings
@@ -31,16 +32,15 @@ func (c Clip) Mono() (audio.Sound, []string) {
 		warnings = append(warnings, fmt.Sprintf("%d channels were mixed into one: record a voice in mono or stereo", c.Channels))
 	}
 	if c.Channels == 2 {
-		left, right, correlation := sides(c.Samples)
-		apart := 10 * math.Log10(left/right) // NaN where both are silent
+		apart, correlation := c.Sides()
 		switch {
-		case apart >= deadSide:
+		case apart >= DeadSide:
 			gains[0], gains[1] = 1, 0
 			warnings = append(warnings, fmt.Sprintf("the right side is dead (%s): only the left one is used", under(apart)))
-		case apart <= -deadSide:
+		case apart <= -DeadSide:
 			gains[0], gains[1] = 0, 1
 			warnings = append(warnings, fmt.Sprintf("the left side is dead (%s): only the right one is used", under(-apart)))
-		case correlation < antiPhase:
+		case correlation < AntiPhase:
 			gains[1] = -gains[1]
 			warnings = append(warnings, fmt.Sprintf("both sides are in anti-phase (correlation %.2f): one is turned round", correlation))
 		}
@@ -63,22 +63,23 @@ func under(db float64) string {
 	return fmt.Sprintf("%.0f dB under the other", db)
 }
 
-// sides is the power of both sides of a stereo sound and how far they move
-// together, from -1 to 1. A constant offset is no sound and does not count.
-func sides(samples []float32) (left, right, correlation float64) {
-	n := float64(len(samples) / 2)
+// Sides tells, of a stereo clip, by how many dB the left side lies over the right
+// (infinite where one is silent, NaN where both are), and how far both move together,
+// from -1 to 1. A constant offset is no sound and does not count.
+func (c Clip) Sides() (apart, correlation float64) {
+	n := float64(len(c.Samples) / 2)
 	if n == 0 {
-		return 0, 0, 0
+		return math.NaN(), 0
 	}
 	var l, r, ll, rr, lr float64
-	for i := 0; i+1 < len(samples); i += 2 {
-		a, b := float64(samples[i]), float64(samples[i+1])
+	for i := 0; i+1 < len(c.Samples); i += 2 {
+		a, b := float64(c.Samples[i]), float64(c.Samples[i+1])
 		l, r = l+a, r+b
 		ll, rr, lr = ll+a*a, rr+b*b, lr+a*b
 	}
-	left, right = max(0, ll-l*l/n), max(0, rr-r*r/n)
+	left, right := max(0, ll-l*l/n), max(0, rr-r*r/n)
 	if left > 0 && right > 0 {
 		correlation = (lr - l*r/n) / math.Sqrt(left*right)
 	}
-	return left, right, correlation
+	return 10 * math.Log10(left/right), correlation
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/hajimehoshi/go-mp3"
 
@@ -19,13 +18,8 @@ const decoderDelay = 529
 
 // decodeMPEG decodes data, which begin with a frame like first.
 func decodeMPEG(data []byte, first mpegHeader) (Clip, error) {
-	switch {
-	case first.layer != 3:
-		return Clip{}, foreign("MPEG audio of layer " + strings.Repeat("I", first.layer))
-	case first.version == 25:
-		return Clip{}, foreign(fmt.Sprintf("MP3 of %d Hz (MPEG-2.5)", first.rate))
-	case first.kbits == 0:
-		return Clip{}, foreign("MP3 in free format")
+	if err := readable(first); err != nil {
+		return Clip{}, err
 	}
 	f, err := walkFrames(data, first)
 	if err != nil {

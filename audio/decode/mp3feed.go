@@ -30,7 +30,9 @@ func (f *frames) repair() (feed []byte, silenced int, err error) {
 		if back > reservoir {
 			clear(side)
 			silenced++
-			back = 0
+			// What is there is still needed: the frames that follow point back to it.
+			back = reservoir
+			pointBack(h, side, back)
 		}
 		// The decoder keeps, of what came before, only what a frame pointed to.
 		reservoir = back + max(0, h.size()-h.bodyAt()-h.sideLen())
@@ -52,6 +54,15 @@ func pointsBack(h mpegHeader, side []byte) int {
 		return int(side[0])<<1 | int(side[1])>>7
 	}
 	return int(side[0])
+}
+
+// pointBack makes empty side information point that far back.
+func pointBack(h mpegHeader, side []byte, back int) {
+	if h.version == 1 {
+		side[0], side[1] = byte(back>>1), byte(back<<7)
+		return
+	}
+	side[0] = byte(back)
 }
 
 // mainLen is the bytes of main data that an MPEG-2 frame uses, from the lengths in

@@ -158,23 +158,34 @@ func (h mpegHeader) followsFree(data []byte) (found int, ok bool) {
 // claims more than there is counts with its head alone, since what follows may
 // still be sound.
 func tagsLen(data []byte) int {
-	const headLen, footer = 10, 0x10
 	at := 0
 	for {
-		tag := data[at:]
-		if len(tag) < headLen || string(tag[:3]) != "ID3" {
+		size := tagLen(data[at:])
+		if size == 0 {
 			return at
 		}
-		// Four bytes of seven bits each.
-		size := headLen + (int(tag[6]&0x7F)<<21 | int(tag[7]&0x7F)<<14 | int(tag[8]&0x7F)<<7 | int(tag[9]&0x7F))
-		if tag[5]&footer != 0 {
-			size += headLen
-		}
-		if size > len(tag) {
-			size = headLen
+		if size > len(data)-at {
+			size = tagHead
 		}
 		at += size
 	}
+}
+
+const tagHead = 10
+
+// tagLen is the length that an ID3v2 tag at the beginning of data claims to have; 0
+// where there is none.
+func tagLen(tag []byte) int {
+	const footer = 0x10
+	if len(tag) < tagHead || string(tag[:3]) != "ID3" {
+		return 0
+	}
+	// Four bytes of seven bits each.
+	size := tagHead + (int(tag[6]&0x7F)<<21 | int(tag[7]&0x7F)<<14 | int(tag[8]&0x7F)<<7 | int(tag[9]&0x7F))
+	if tag[5]&footer != 0 {
+		size += tagHead
+	}
+	return size
 }
 
 // isTrailer reports whether data are a tag that stands behind the sound, or

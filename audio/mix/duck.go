@@ -49,5 +49,10 @@ func (d *Duck) Gain(frame int64) float64 {
 		since := frame - d.spans[i-1].To - d.hold
 		down = max(down, min(1, 1-float64(since)/float64(d.up)))
 	}
-	return math.Pow(10, d.depth*(1-math.Cos(math.Pi*down))/2/20)
+	return math.Pow(10, d.depth*smooth(down)/20)
+}
+
+// smooth is a raised cosine from 0 at 0 to 1 at 1, and flat beyond.
+func smooth(x float64) float64 {
+	return (1 - math.Cos(math.Pi*min(1, max(0, x)))) / 2
 }

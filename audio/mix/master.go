@@ -49,13 +49,13 @@ const firstSlope = 0.8
 // be limited as far as it takes. Where they measure nothing (no speech at all) the
 // gain is the one for a stretch of the loudness otherwise, in LUFS.
 func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target) *Master {
-	unlimited := newLimited(m, rate, 1, float32(math.Inf(1)))
-	measured, highest := unlimited.loudness(rate, spoken), spoken
+	highest := spoken
+	measured := m.Loudness(rate, spoken, math.Inf(-1))
 	silent := math.IsInf(measured, -1)
 	if silent {
 		measured, highest = otherwise, m.Spans()
 	}
-	peak, _ := unlimited.peaks(highest)
+	peak, _ := m.unlimited(rate).peaks(highest)
 	most := t.Peak + mostLimited - decibels(peak) // dB of gain
 	out := &Master{}
 	ceiling := float32(math.Pow(10, t.Peak/20))
@@ -82,6 +82,19 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	peak, least := out.limited.peaks(m.Spans())
 	out.Peak, out.Limited = decibels(peak), -decibels(least)
 	return out
+}
+
+// Loudness is that of stretches of the mix, joined end to end, in LUFS as heard from
+// two speakers, or otherwise where they measure nothing.
+func (m *Mix) Loudness(rate audio.Rate, stretches []Span, otherwise float64) float64 {
+	if l := m.unlimited(rate).loudness(rate, stretches); !math.IsInf(l, -1) {
+		return l
+	}
+	return otherwise
+}
+
+func (m *Mix) unlimited(rate audio.Rate) *limited {
+	return newLimited(m, rate, 1, float32(math.Inf(1)))
 }
 
 // block is how many frames are worked on at once: small enough for a cache.

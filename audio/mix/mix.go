@@ -19,9 +19,11 @@ type Event struct {
 
 func (e *Event) end() int64 { return e.At + int64(len(e.Samples)) }
 
-// A Mix is the sum of its events over Frames frames. What lies outside is cut.
+// A Mix is the sum of its events over Frames frames, over a bed if it has one. What
+// lies outside is cut.
 type Mix struct {
 	Frames int64
+	bed    *bed // nil for none
 	events []Event
 	// longest is the longest event, which bounds how far back one may have begun
 	// that still sounds.
@@ -43,6 +45,11 @@ func New(frames int64, events []Event) *Mix {
 func (m *Mix) Read(dst []float32, at int64) {
 	clear(dst)
 	end := min(at+int64(len(dst)), m.Frames)
+	if m.bed != nil {
+		if from := max(at, 0); from < end {
+			m.bed.read(dst[from-at:end-at], from, m.Frames)
+		}
+	}
 	i, _ := slices.BinarySearchFunc(m.events, at-m.longest, func(e Event, t int64) int { return cmp.Compare(e.At, t) })
 	for ; i < len(m.events) && m.events[i].At < end; i++ {
 		e := &m.events[i]
@@ -63,6 +70,9 @@ type Span struct{ From, To int64 }
 // Spans are the stretches in which anything sounds, in order; between them the
 // mix is digital silence.
 func (m *Mix) Spans() []Span {
+	if m.bed != nil {
+		return []Span{{0, m.Frames}}
+	}
 	var spans []Span
 	for i := range m.events {
 		e := Span{max(0, m.events[i].At), min(m.Frames, m.events[i].end())}

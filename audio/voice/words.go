@@ -65,7 +65,8 @@ func split(text string) []word {
 		now.Reset()
 		last, pause = 0, 0
 	}
-	runes := []rune(norm.NFC.String(text))
+	// Behind bytes that are no UTF-8 nothing would be normalised.
+	runes := []rune(norm.NFC.String(strings.ToValidUTF8(text, string(unicode.ReplacementChar))))
 	for i, r := range runes {
 		switch {
 		case dropped(r):

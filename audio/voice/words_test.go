@@ -74,7 +74,7 @@ func TestSpokenBy(t *testing.T) {
 // Folding is the same whether a text is folded once or again, so that texts
 // reported to the coach lead back to the same recording.
 func FuzzNames(f *testing.F) {
-	for _, s := range []string{"five-point-five.wav", "go.2.wav", "don’t.mp3", "E\u0301.flac", "5'.5", "a\u200d\u0301.wav", "İ.wav", ".2.wav", "Σ.σ.ς.wav"} {
+	for _, s := range []string{"five-point-five.wav", "go.2.wav", "don’t.mp3", "E\u0301.flac", "5'.5", "a\u200d\u0301.wav", "İ.wav", ".2.wav", "Σ.σ.ς.wav", "\xf7\u037e"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, name string) {

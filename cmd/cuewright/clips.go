@@ -132,7 +132,7 @@ func printClips(w io.Writer, reports []faults.Report) error {
 			if f.Unit != "" {
 				measured = fmt.Sprintf("%s %s (%s)", figure(f.Measured), f.Unit, figure(f.Limit))
 			}
-			rows = append(rows, row{r.File, mark + " " + string(f.Kind), measured, f.Advice})
+			rows = append(rows, row{visible(r.File), mark + " " + string(f.Kind), measured, f.Advice})
 		}
 	}
 	if len(rows) > 0 {

@@ -46,10 +46,16 @@ type command struct {
 type settings struct {
 	output   string
 	voice    string
+	level    string
+	units    string
+	step     string
+	cadence  string
 	cueList  string
 	format   string
 	captions bool
 	list     bool
+	from     moment
+	length   moment
 	html     string
 	draft    bool
 	json     bool
@@ -74,7 +80,7 @@ type usageError string
 func (e usageError) Error() string { return string(e) }
 
 func commands() []*command {
-	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, scriptCommand, clipsCommand, newCommand, schemaCommand, versionCommand, completionCommand}
+	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}
 }
 
 // run runs one command line and returns the exit status.

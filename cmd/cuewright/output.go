@@ -6,6 +6,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
+	"unicode"
 
 	"cuewright/plan"
 )
@@ -66,8 +68,19 @@ func sameFile(a, b string) bool {
 // printProblems writes one line a problem.
 func printProblems(w io.Writer, found []plan.Problem) {
 	for _, p := range found {
-		fmt.Fprintln(w, p)
+		fmt.Fprintln(w, visible(p.String()))
 	}
+}
+
+// visible is text with what would work a terminal made visible: a file may have any
+// name.
+func visible(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return unicode.ReplacementChar
+	}, text)
 }
 
 // verdict ends a command according to its problems.

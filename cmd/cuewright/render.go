@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"sync"
+	"time"
 
 	"cuewright/cues/track"
 	"cuewright/plan"
@@ -15,12 +16,15 @@ import (
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--format FORM] [--captions] [--list] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--from CLOCK] [--for TIME] [--captions] [--list] [--cues LIST] [--draft]",
 	short: "make the tracks of plans",
 	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
---format, in the present folder. wav and flac hold the same samples; mp3, m4a and
-opus are written through ffmpeg where it is installed, under -2 dBTP where the plan
-gives no peak. All hold title, coach and chapters. One line a track tells its length, its loudness as heard from two speakers
+--format, in the present folder; with --level the level stands in its name and title,
+and all makes a track of each. wav and flac hold the same samples; mp3, m4a and opus
+are written through ffmpeg where it is installed, under -2 dBTP where the plan gives no
+peak. All hold title, coach and chapters.
+
+One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
 the problems found. A plan with errors makes no track. With --draft a computer voice
 on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
@@ -28,8 +32,10 @@ for every text that is not recorded; title and file name say that it is a draft.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
+		settingOptions(f, s, true)
 		cuesOption(f, s)
 		formOptions(f, s)
+		stretchOptions(f, s)
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
@@ -37,12 +43,19 @@ for every text that is not recorded; title and file name say that it is a draft.
 	run:   runRender,
 }
 
-// A render is one plan's way to a file.
+// A render is one job's way to a file.
 type render struct {
 	*job
 	path   string
 	report string // the line for standard output
 	err    error
+}
+
+// planned is what becomes of one plan: its tracks, one a level.
+type planned struct {
+	name    string
+	renders []render
+	err     error
 }
 
 func runRender(c *call) error {
@@ -52,48 +65,99 @@ func runRender(c *call) error {
 	if c.set.cueList != "" && len(c.args) > 1 {
 		return usageError("--cues belongs to one plan")
 	}
-	paths, err := trackPaths(c.args, &c.set)
+	if err := c.set.checkStretch(); err != nil {
+		return err
+	}
+	levels, err := c.set.levels(true)
 	if err != nil {
 		return err
 	}
-	renders := make([]render, len(c.args))
+	paths, err := trackPaths(c.args, levels, &c.set)
+	if err != nil {
+		return err
+	}
+	plans := make([]planned, len(c.args))
+	sideBySide(len(plans), func(i int) {
+		p := &plans[i]
+		p.name = c.args[i]
+		var jobs []*job
+		jobs, p.err = loadLevels(c.ctx, p.name, &c.set, levels)
+		for k, j := range jobs {
+			p.renders = append(p.renders, render{job: j, path: paths[i*len(levels)+k]})
+		}
+	})
+	var tracks []*render
+	for i := range plans {
+		for k := range plans[i].renders {
+			tracks = append(tracks, &plans[i].renders[k])
+		}
+	}
 	show := newProgress(c.err)
-	// Plans share the processors: a plan a processor, and within it blocks.
+	// Tracks share the processors: a track a processor, and within it blocks.
+	sideBySide(len(tracks), func(i int) {
+		if r := tracks[i]; !r.hasErrors() {
+			r.err = r.make(c, show)
+		}
+	})
+	show.clear()
+	return c.tell(plans)
+}
+
+// sideBySide does n things, as many at a time as there are processors.
+func sideBySide(n int, do func(i int)) {
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	for i := range renders {
+	for i := range n {
 		slots <- struct{}{}
 		wait.Go(func() {
 			defer func() { <-slots }()
-			r := &renders[i]
-			r.path = paths[i]
-			r.job, r.err = load(c.ctx, c.args[i], &c.set)
-			if r.err == nil && !r.hasErrors() {
-				r.err = r.make(c, show)
-			}
+			do(i)
 		})
 	}
 	wait.Wait()
-	show.clear()
+}
+
+// tell reports what became of plans, and returns the error to end with.
+func (c *call) tell(plans []planned) error {
 	var all []plan.Problem
-	for i := range renders {
-		r := &renders[i]
-		if r.err != nil {
-			err = r.err // the last one is as good as any other to end with
-			if len(renders) > 1 {
-				fmt.Fprintf(c.err, "cuewright: %v\n", r.err)
-			}
+	var err error // the last one is as good as any other to end with
+	tracks := 0
+	for i := range plans {
+		tracks += max(1, len(plans[i].renders))
+	}
+	failed := func(e error) {
+		err = e
+		if tracks > 1 {
+			fmt.Fprintf(c.err, "cuewright: %v\n", e)
+		}
+	}
+	for i := range plans {
+		p := &plans[i]
+		if p.err != nil {
+			failed(p.err)
 			continue
 		}
-		if r.drafted != "" {
-			fmt.Fprintf(c.err, "%s: a draft: %s\n", r.name, r.drafted)
+		var jobs []*job
+		for k := range p.renders {
+			jobs = append(jobs, p.renders[k].job)
 		}
-		printProblems(c.err, r.problems)
-		all = append(all, r.problems...)
-		if r.report != "" {
-			fmt.Fprintln(c.out, r.report)
-		} else {
-			fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+		if jobs[0].drafted != "" {
+			fmt.Fprintf(c.err, "%s: a draft: %s\n", p.name, jobs[0].drafted)
+		}
+		found := acrossLevels(jobs)
+		printProblems(c.err, found)
+		all = append(all, found...)
+		for k := range p.renders {
+			switch r := &p.renders[k]; {
+			case r.err != nil:
+				failed(r.err)
+			case r.report != "":
+				fmt.Fprintln(c.out, r.report)
+			case r.level() != plan.NoLevel:
+				fmt.Fprintf(c.err, "%s, %s: %s, no track was made\n", r.name, r.level(), tally(r.problems))
+			default:
+				fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+			}
 		}
 	}
 	if err != nil {
@@ -107,13 +171,25 @@ func (r *render) make(c *call, show *progress) error {
 	if err := r.refuseOutputs(&c.set); err != nil {
 		return err
 	}
-	show.say("%s: mixing", r.stem())
+	music, err := r.openMusic(c.ctx, show)
+	if err != nil {
+		return err
+	}
+	if music != nil {
+		defer music.Close()
+	}
+	name := trackName(r.name, r.level(), r.drafted != "")
+	show.say("%s: mixing", name)
 	form, _ := track.FormOf(r.path)
-	form.Prepare(r.plan)
-	t := track.New(r.list, r.speaker)
-	err := writeFile(r.path, func(f *os.File) error {
-		return t.Write(c.ctx, form, f, func(frames int64) error {
-			show.say("%s: %d %%", r.stem(), 100*frames/t.Frames)
+	t := track.New(r.list, r.speaker, form, music)
+	if c.set.part() {
+		if t, err = c.set.stretch(t); err != nil {
+			return err
+		}
+	}
+	err = writeFile(r.path, func(f *os.File) error {
+		return t.Write(c.ctx, f, func(frames int64) error {
+			show.say("%s: %d %%", name, 100*frames/t.Frames)
 			return c.ctx.Err()
 		})
 	})
@@ -123,7 +199,10 @@ func (r *render) make(c *call, show *progress) error {
 	if err := r.writeCompanions(&c.set); err != nil {
 		return err
 	}
-	_, length := r.class.Frames()
+	length := plan.Minutes(t.Rate.Length(t.Frames).Round(time.Millisecond))
+	if c.set.part() {
+		length += " from " + plan.Clock(t.Start().Round(time.Millisecond))
+	}
 	held := ""
 	if t.Master.Held {
 		held = " (held by the peak)"
@@ -132,7 +211,7 @@ func (r *render) make(c *call, show *progress) error {
 	if !math.IsInf(t.Master.Loudness, 0) {
 		loudness = fmt.Sprintf("%.1f LUFS%s", t.Master.Loudness, held)
 	}
-	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, plan.Minutes(length), loudness, t.Master.Peak, tally(r.problems))
+	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, length, loudness, t.Master.Peak, tally(r.problems))
 	return nil
 }
 
@@ -150,8 +229,9 @@ func (j *job) refuse(output string) error {
 	return nil
 }
 
-// trackPaths decides where each plan's track goes, before anything is made.
-func trackPaths(plans []string, set *settings) ([]string, error) {
+// trackPaths decides where each plan's track of each level goes, before anything is
+// made: all levels of the first plan, then those of the next.
+func trackPaths(plans []string, levels []plan.RunnerLevel, set *settings) ([]string, error) {
 	output := set.output
 	info, err := os.Stat(output)
 	folder := output != "" && (err == nil && info.IsDir() || os.IsPathSeparator(output[len(output)-1]))
@@ -160,6 +240,8 @@ func trackPaths(plans []string, set *settings) ([]string, error) {
 		return nil, usageError("a track is written to a file: its markers and sizes need one")
 	case output != "" && !folder && len(plans) > 1:
 		return nil, usageError(output + " is one file, but there are several plans: give a folder")
+	case output != "" && !folder && len(levels) > 1:
+		return nil, usageError(output + " is one file, but there are several levels: give a folder")
 	case output != "" && !folder:
 		return []string{output}, set.checkForm(output)
 	case folder && err != nil:
@@ -171,12 +253,14 @@ func trackPaths(plans []string, set *settings) ([]string, error) {
 	var paths []string
 	taken := map[string]string{}
 	for _, p := range plans {
-		path := filepath.Join(output, trackName(p, set))
-		if other, ok := taken[path]; ok {
-			return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+		for _, level := range levels {
+			path := filepath.Join(output, trackName(p, level, set.draft)+set.stretchName()+set.ending())
+			if other, ok := taken[path]; ok {
+				return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+			}
+			taken[path] = p
+			paths = append(paths, path)
 		}
-		taken[path] = p
-		paths = append(paths, path)
 	}
 	return paths, nil
 }

@@ -11,6 +11,7 @@ import (
 // of running, plan nothing of sound, and what is not written here is wrong.
 var arrows = map[string]string{
 	"audio":          "",
+	"audio/bed":      "audio audio/decode audio/loudness",
 	"audio/draft":    "",
 	"audio/decode":   "audio audio/wav",
 	"audio/encode":   "audio audio/decode audio/wav",
@@ -30,8 +31,9 @@ var arrows = map[string]string{
 	"cues/phrase":    "plan plan/strict",
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
-	"cues/track":     "audio audio/encode audio/flac audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/draft audio/encode audio/faults audio/voice cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
+	"cues/track":     "audio audio/bed audio/encode audio/flac audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
+	"cues/verify":    "audio audio/decode audio/loudness audio/wav cues plan",
+	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track cues/verify plan plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

@@ -1,12 +1,19 @@
 package main
 
-import "cuewright/cues/export"
+import (
+	"flag"
+
+	"cuewright/cues/export"
+)
 
 var showCommand = &command{
-	name:    "show",
-	args:    "PLAN",
-	short:   "show the class at a glance",
-	options: voiceOption,
+	name:  "show",
+	args:  "PLAN [--level LEVEL]",
+	short: "show the class at a glance",
+	options: func(f *flag.FlagSet, s *settings) {
+		voiceOption(f, s)
+		settingOptions(f, s, false)
+	},
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {

@@ -16,13 +16,21 @@ import (
 func Show(w io.Writer, c *plan.Class) error {
 	out := bufio.NewWriter(w)
 	p := c.Plan
-	title := p.Class.Value
+	title := c.Title()
 	if p.Coach.Value != "" {
 		title += " · " + p.Coach.Value
 	}
 	_, track := c.Frames()
-	fmt.Fprintf(out, "%s\n%s in %d segments, the track %s with opening and closing\n\n",
+	fmt.Fprintf(out, "%s\n%s in %d segments, the track %s with opening and closing\n",
 		title, plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track))
+	if c.Step > 0 {
+		fmt.Fprintf(out, "speeds in %s, in steps of %s", c.Units, c.Units.FormatStep(c.Step))
+		if written := plan.Units(p.Units.Value); written != c.Units {
+			fmt.Fprintf(out, "; the plan is in %s", written)
+		}
+		fmt.Fprintln(out)
+	}
+	fmt.Fprintln(out)
 	table(out, c)
 	var totals []string
 	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
@@ -37,7 +45,7 @@ func Show(w io.Writer, c *plan.Class) error {
 		}
 	}
 	fmt.Fprintf(out, "\n%s\n\n", strings.Join(totals, " · "))
-	for _, line := range plan.Cautions {
+	for _, line := range c.Plan.Cautions() {
 		for _, l := range wrap(line, 76) {
 			fmt.Fprintln(out, l)
 		}
@@ -47,8 +55,11 @@ func Show(w io.Writer, c *plan.Class) error {
 
 // table writes one line a segment, a block of sets once.
 func table(out io.Writer, c *plan.Class) {
-	u := c.Plan.In()
-	graded, paced, name := false, false, len("segment")
+	folded := fold(c)
+	graded, paced, name, wide := false, false, len("segment"), 11
+	for _, row := range folded {
+		wide = max(wide, utf8.RuneCountInString(row.pace(c.Units)))
+	}
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		graded = graded || s.Target.Graded
@@ -57,9 +68,9 @@ func table(out io.Writer, c *plan.Class) {
 	}
 	line := func(cells ...string) {
 		text := cells[0] + strings.Repeat(" ", max(0, 9-utf8.RuneCountInString(cells[0])))
-		text += fmt.Sprintf("  %8s  %7s  ", cells[1], cells[2])
+		text += fmt.Sprintf("  %7s  %7s  ", cells[1], cells[2])
 		text += cells[3] + strings.Repeat(" ", max(0, name-utf8.RuneCountInString(cells[3])))
-		text += "  " + cells[4] + strings.Repeat(" ", max(0, 11-utf8.RuneCountInString(cells[4])))
+		text += "  " + cells[4] + strings.Repeat(" ", max(0, wide-utf8.RuneCountInString(cells[4])))
 		if graded {
 			text += fmt.Sprintf("  %7s", cells[5])
 		}
@@ -68,9 +79,8 @@ func table(out io.Writer, c *plan.Class) {
 		}
 		fmt.Fprintln(out, strings.TrimRight(text+"  "+cells[7], " "))
 	}
-	line("", "clock", "for", "segment", string(u), "incline", "steps/min", "")
+	line("", "clock", "for", "segment", string(c.Units), "incline", "steps/min", "")
 	part := plan.Part("")
-	folded := fold(c)
 	for _, row := range folded {
 		s := row.segment
 		first := ""
@@ -88,7 +98,7 @@ func table(out io.Writer, c *plan.Class) {
 		if s.Target.Cadence > 0 {
 			cadence = plan.FormatTenths(s.Target.Cadence)
 		}
-		line(first, clock, plan.Minutes(s.Length), segmentName(s), u.FormatRange(s.Target.Speed), incline, cadence, row.note)
+		line(first, clock, plan.Minutes(s.Length), segmentName(s), row.pace(c.Units), incline, cadence, row.note)
 	}
 }
 
@@ -99,9 +109,27 @@ func segmentName(s *plan.Segment) string {
 	return s.Effort
 }
 
+// A row is a segment, or a segment of every set of a block.
 type row struct {
-	segment *plan.Segment
-	note    string // the bracket that holds a set together
+	segment *plan.Segment // in the first set
+	last    *plan.Segment // in the last
+	note    string        // the bracket that holds a set together
+}
+
+// pace writes the speed or feel of a row; where it climbs from set to set, of the
+// first and the last.
+func (r row) pace(u plan.Units) string {
+	text := func(t plan.Target) string {
+		if t.Felt {
+			return "feel " + t.Feel.String()
+		}
+		return u.FormatRange(t.Speed)
+	}
+	first, last := text(r.segment.Target), text(r.last.Target)
+	if first != last {
+		return first + "→" + strings.TrimPrefix(last, "feel ")
+	}
+	return first
 }
 
 // fold keeps of each block its first set and what stands between.
@@ -110,14 +138,21 @@ func fold(c *plan.Class) []row {
 	for i := 0; i < len(c.Segments); {
 		s := &c.Segments[i]
 		if s.Sets < 2 {
-			rows = append(rows, row{segment: s})
+			rows = append(rows, row{segment: s, last: s})
 			i++
 			continue
 		}
 		from := len(rows)
 		for ; i < len(c.Segments) && c.Segments[i].Block == s.Block; i++ {
-			if c.Segments[i].Set == 1 {
-				rows = append(rows, row{segment: &c.Segments[i]})
+			s := &c.Segments[i]
+			if s.Set == 1 {
+				rows = append(rows, row{segment: s, last: s})
+				continue
+			}
+			for k := from; k < len(rows); k++ {
+				if rows[k].segment.Pos == s.Pos {
+					rows[k].last = s
+				}
 			}
 		}
 		for k := from; k < len(rows); k++ {
@@ -134,7 +169,7 @@ func fold(c *plan.Class) []row {
 				bracket += fmt.Sprintf(" %d x", s.Sets)
 			}
 			if rows[k].segment.Between {
-				bracket += " between sets"
+				bracket += " between"
 			}
 			rows[k].note = bracket
 		}

@@ -36,7 +36,7 @@ func Text(w io.Writer, l *cues.List) error {
 			count = nil
 			for next < len(c.Segments) && c.Segments[next].Start <= q.Mark {
 				s := &c.Segments[next]
-				rule(out, s.Name(), plan.Minutes(s.Length), TargetText(c.Plan.In(), s.Target))
+				rule(out, s.Name(), plan.Minutes(s.Length), TargetText(c.Units, s.Target))
 				next++
 			}
 			if q.Mark >= c.Length {
@@ -60,9 +60,13 @@ func rule(out io.Writer, name, length, targets string) {
 	fmt.Fprintln(out, line)
 }
 
-// TargetText writes a target in one line: "speed 8–11 km/h, incline 5 %".
+// TargetText writes a target whose speed is in u in one line: "8–11 km/h, incline
+// 5 %", "effort 7 of 10, incline 5 %".
 func TargetText(u plan.Units, t plan.Target) string {
 	s := u.FormatRange(t.Speed) + " " + string(u)
+	if t.Felt {
+		s = "effort " + t.Feel.String() + " of 10"
+	}
 	if t.Graded {
 		s += ", incline " + plan.FormatTenths(t.Incline) + " %"
 	}

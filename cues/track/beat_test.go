@@ -90,7 +90,7 @@ func countedBeats(t *testing.T, v fs.FS) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := New(s.Schedule(c, phrase.English()), s).WriteWAV(out); err != nil {
+	if err := New(s.Schedule(c, phrase.English()), s, WAV, nil).WriteWAV(out); err != nil {
 		t.Fatal(err)
 	}
 	out.Close()

@@ -30,7 +30,7 @@ func BenchmarkRender(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if err := New(l, speaker).WriteWAV(f); err != nil {
+		if err := New(l, speaker, WAV, nil).WriteWAV(f); err != nil {
 			b.Fatal(err)
 		}
 		n, _ := f.Seek(0, io.SeekEnd)

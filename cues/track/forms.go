@@ -50,18 +50,19 @@ func (f Form) Lossy() bool { return f != WAV && f != FLAC }
 // (testdata/reference/loudness/targets.csv), room for what decoding adds.
 const lossyPeak = -20
 
-// Prepare sets what a plan leaves open for a form, before the track is mixed.
-func (f Form) Prepare(p *plan.Plan) {
+// ceiling is that of a plan's true peaks in the form, in dBTP.
+func (f Form) ceiling(p *plan.Plan) float64 {
 	if f.Lossy() && !p.Track.Peak.Pos.Given() {
-		p.Track.Peak.Value = lossyPeak
+		return tenths(lossyPeak)
 	}
+	return tenths(p.Track.Peak.Value)
 }
 
-// Write writes the track to an empty file. seen is told how many of the frames are
+// Write writes the track to an empty file, in its form. seen is told how many of the frames are
 // written; its error ends the work, and so does the end of ctx. The file is of no
 // use after an error.
-func (t *Track) Write(ctx context.Context, form Form, f *os.File, seen func(frames int64) error) error {
-	switch form {
+func (t *Track) Write(ctx context.Context, f *os.File, seen func(frames int64) error) error {
+	switch t.Form {
 	case WAV:
 		return t.writeWAV(f, seen)
 	case FLAC:
@@ -69,8 +70,8 @@ func (t *Track) Write(ctx context.Context, form Form, f *os.File, seen func(fram
 	}
 	shape := t.form()
 	return encode.File(ctx, f.Name(), encode.Format{
-		Kind: string(form), Rate: t.Rate, Channels: shape.Channels, Bits: shape.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Kind: string(t.Form), Rate: t.Rate, Channels: shape.Channels, Bits: shape.Bits, Frames: t.Frames,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
 	}, func(w io.Writer) error { return t.samples(w, seen) })
 }
 
@@ -83,7 +84,7 @@ func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 	form := t.form()
 	w, err := wav.NewWriter(f, wav.Format{
 		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
 		Software: "cuewright", Broadcast: true,
 	})
 	if err != nil {
@@ -101,7 +102,7 @@ func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
 	form := t.form()
 	w, err := flac.NewWriter(f, flac.Format{
 		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
 	})
 	if err != nil {
 		return err
@@ -125,7 +126,7 @@ func (t *Track) samples(w io.Writer, seen func(int64) error) error {
 	form := t.form()
 	size := int64(form.Bits / 8 * form.Channels)
 	var written int64
-	err := t.Master.Write(form, func(b []byte) error {
+	err := t.Master.WriteSpan(form, t.stretch, func(b []byte) error {
 		if _, err := w.Write(b); err != nil {
 			return err
 		}

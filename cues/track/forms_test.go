@@ -180,16 +180,15 @@ func TestPeakOfLossyForms(t *testing.T) {
 
 // The ceiling hangs on the form only where the plan leaves it open.
 func TestCeiling(t *testing.T) {
-	for track, want := range map[string]map[Form]int64{
-		"rate: 48000": {WAV: -10, FLAC: -10, "mp3": -20, "m4a": -20, "opus": -20},
-		"peak: -1":    {WAV: -10, "mp3": -10},
-		"peak: -3.5":  {FLAC: -35, "opus": -35},
+	for track, want := range map[string]map[Form]float64{
+		"rate: 48000": {WAV: -1, FLAC: -1, "mp3": -2, "m4a": -2, "opus": -2},
+		"peak: -1":    {WAV: -1, "mp3": -1},
+		"peak: -3.5":  {FLAC: -3.5, "opus": -3.5},
 	} {
 		for form, peak := range want {
 			p, _ := plan.Read("x.yaml", []byte(short(track)))
-			form.Prepare(p)
-			if got := p.Track.Peak.Value; got != peak {
-				t.Errorf("%s, %s: the ceiling is %d tenths", track, form, got)
+			if got := form.ceiling(p); got != peak {
+				t.Errorf("%s, %s: the ceiling is %v", track, form, got)
 			}
 		}
 	}
@@ -264,14 +263,14 @@ func TestStopped(t *testing.T) {
 		p, _ := plan.Read("x.yaml", []byte(short("rate: 48000")))
 		c, _ := plan.Unfold(p)
 		s := demoSpeaker(t, p.Track)
-		track := New(s.Schedule(c, phrase.English()), s)
+		track := New(s.Schedule(c, phrase.English()), s, form, nil)
 		f, err := os.Create(filepath.Join(t.TempDir(), "x"))
 		if err != nil {
 			t.Fatal(err)
 		}
 		defer f.Close()
 		var last int64
-		err = track.Write(context.Background(), form, f, func(frames int64) error {
+		err = track.Write(context.Background(), f, func(frames int64) error {
 			last = frames
 			if frames > 48000*30 {
 				return stop

@@ -61,5 +61,8 @@ func (l *listener) loudness(t *Track) wav.Loudness {
 	if t.Frames >= t.Rate.Frame(time.Minute) {
 		out.Range = l.meter.Range()
 	}
+	if t.isPart() { // whose own peak nobody measured
+		out.TruePeak = math.NaN()
+	}
 	return out
 }

@@ -1,9 +1,12 @@
 package track
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"cuewright/audio"
+	"cuewright/audio/bed"
 	"cuewright/audio/loudness"
 	"cuewright/audio/mix"
 	"cuewright/audio/voice"
@@ -28,21 +31,27 @@ const clickDuck = -4.0
 // A Track is a class as sound, not yet written.
 type Track struct {
 	Rate audio.Rate
+	Form Form
 	// Frames is the length of the track.
 	Frames int64
 	// Master is the mix, brought to the plan's loudness under its ceiling.
 	Master *mix.Master
 	plan   *plan.Plan
 	list   *cues.List
+	// stretch is what is written of it.
+	stretch mix.Span
 }
 
-// New mixes a list whose cues the speaker has performed.
-func New(l *cues.List, s *Speaker) *Track {
-	t := &Track{Rate: s.rate, plan: l.Class.Plan, list: l}
+// New mixes a list whose cues the speaker has performed, for a form of file, over a
+// bed of music at the track's rate, if music is not nil. The bed is read until the
+// track is written.
+func New(l *cues.List, s *Speaker, form Form, music *bed.Bed) *Track {
+	t := &Track{Rate: s.rate, Form: form, plan: l.Class.Plan, list: l}
 	start, length := l.Class.Frames()
 	frame := func(c *cues.Cue) int64 { return t.Rate.Frame(start + c.Start) }
 	var spoken []mix.Span
 	events := t.tones()
+	called := sounding(events) // the count and all that is spoken
 	for i := range l.Cues {
 		c := &l.Cues[i]
 		if len(c.Clips) == 0 {
@@ -60,16 +69,35 @@ func New(l *cues.List, s *Speaker) *Track {
 			events = append(events, mix.Event{At: at + p.Offset, Samples: p.Clip.Samples, Gain: 1})
 			end = max(end, at+p.Offset+int64(len(p.Clip.Samples)))
 		}
+		called = append(called, mix.Span{From: at, To: end})
 		if c.Lane == cues.Speech {
 			spoken = append(spoken, mix.Span{From: at, To: end})
 		}
 	}
-	events = append(events, t.clicks(spoken)...)
 	t.Frames = t.Rate.Frame(length)
+	t.stretch = mix.Span{To: t.Frames}
+	m := mix.New(t.Frames, append(events, t.clicks(spoken)...))
+	if music != nil {
+		slices.SortFunc(called, func(a, b mix.Span) int { return cmp.Compare(a.From, b.From) })
+		under := m.Loudness(t.Rate, spoken, voice.Level+twoSpeakers) + tenths(t.plan.Bed.Level.Value) - music.Loudness
+		m.Lay(t.Rate, music, math.Pow(10, under/20), mix.NewDuck(t.Rate, called, tenths(t.plan.Bed.Duck.Value)))
+	}
 	p := t.plan.Track
-	t.Master = mix.New(t.Frames, events).Master(t.Rate, spoken, voice.Level+twoSpeakers,
-		mix.Target{Loudness: float64(p.Loudness.Value) / 10, Peak: float64(p.Peak.Value) / 10})
+	t.Master = m.Master(t.Rate, spoken, voice.Level+twoSpeakers,
+		mix.Target{Loudness: tenths(p.Loudness.Value), Peak: form.ceiling(t.plan)})
 	return t
+}
+
+// tenths is a level of a plan in decibels.
+func tenths(level int64) float64 { return float64(level) / 10 }
+
+// sounding are the stretches of events.
+func sounding(events []mix.Event) []mix.Span {
+	var spans []mix.Span
+	for _, e := range events {
+		spans = append(spans, mix.Span{From: e.At, To: e.At + int64(len(e.Samples))})
+	}
+	return spans
 }
 
 // twoSpeakers is what a sound gains by coming from two speakers, in LU: 10·log10 2.

@@ -151,8 +151,7 @@ func render(t fataler, text, path string) *plan.Class {
 	}
 	defer out.Close()
 	form, _ := FormOf(path)
-	form.Prepare(p)
-	if err := New(l, s).Write(context.Background(), form, out, nil); err != nil {
+	if err := New(l, s, form, nil).Write(context.Background(), out, nil); err != nil {
 		t.Fatal(err)
 	}
 	return c

@@ -1,0 +1,173 @@
+package decode
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"cuewright/audio"
+	"cuewright/audio/wav"
+)
+
+// A Stream is a long recording, music or a finished track, that is read in blocks
+// and never stands in memory as a whole.
+type Stream struct {
+	Rate     audio.Rate // within [audio.MinRate] and [audio.MaxRate]
+	Channels int        // 1 to 8
+
+	source  source
+	pending []float32 // decoded, not yet read
+	err     error     // what comes after pending
+	close   func() error
+}
+
+// A source appends the samples of its next block, interleaved, to out, and may
+// append some with an error too. io.EOF ends the sound.
+type source interface {
+	next(out []float32) ([]float32, error)
+}
+
+// Open opens a recording of any kind and length: WAV, MP3 and FLAC, and with the
+// ffmpeg on the PATH what it knows, as [Any] does. ctx ends that ffmpeg. The errors
+// are those of [Any], and those of the file.
+func Open(ctx context.Context, path string) (*Stream, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	s, err := openStream(ctx, path, file)
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	if s.Rate < audio.MinRate || s.Rate > audio.MaxRate {
+		s.Close()
+		return nil, fmt.Errorf("%s: %d frames a second (%d to %d can be used)", path, s.Rate, audio.MinRate, audio.MaxRate)
+	}
+	return s, nil
+}
+
+func openStream(ctx context.Context, path string, file *os.File) (*Stream, error) {
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s: is no file", path)
+	}
+	body, head, err := beginning(file, info.Size())
+	if err != nil {
+		return nil, err
+	}
+	s, err := native(file, info.Size(), body, head)
+	var unread foreign
+	var unsupported wav.UnsupportedError
+	switch {
+	case err == nil:
+		s.close = file.Close
+		return s, nil
+	case errors.As(err, &unread), errors.As(err, &unsupported):
+		reader := readerFor(head)
+		if reader == "" || !HasFFmpeg() {
+			return nil, &ForeignError{path, err.Error(), reader}
+		}
+		file.Close()
+		return openForeign(ctx, path, reader)
+	}
+	return nil, fmt.Errorf("%s: %w", path, err)
+}
+
+// beginning is where the sound of a file begins, behind its tags, and what the
+// first frames of it are.
+func beginning(file io.ReaderAt, size int64) (body int64, head []byte, err error) {
+	const enough = 256 << 10 // to find an MP3 frame in
+	head = make([]byte, enough)
+	for {
+		n, err := file.ReadAt(head, body)
+		if err != nil && err != io.EOF {
+			return 0, nil, err
+		}
+		tag := tagLen(head[:n])
+		if tag == 0 {
+			return body, head[:n], nil
+		}
+		if int64(tag) > size-body { // a lie, behind which there may still be sound
+			tag = tagHead
+		}
+		body += int64(tag)
+	}
+}
+
+// native opens what needs no other program.
+func native(file io.ReaderAt, size, body int64, head []byte) (*Stream, error) {
+	switch {
+	case size == 0:
+		return nil, errors.New("the file is empty")
+	case body == 0 && isWAV(head):
+		r, err := wav.NewReader(file, size)
+		if err != nil {
+			return nil, err
+		}
+		return &Stream{Rate: r.Info.Rate, Channels: r.Info.Channels, source: (*wavSource)(r)}, nil
+	case isFLAC(head):
+		f, err := openFLAC(bufio.NewReaderSize(io.NewSectionReader(file, body, size-body), 64<<10))
+		if err != nil {
+			return nil, err
+		}
+		return &Stream{Rate: f.rate, Channels: f.channels, source: f}, nil
+	}
+	if k := kindOf(head); k.name != "" {
+		return nil, foreign(k.name)
+	}
+	if start, first, ok := findMPEG(head); ok {
+		m, err := openMPEG(file, body+int64(start), size, first)
+		if err != nil {
+			return nil, err
+		}
+		return &Stream{Rate: audio.Rate(first.rate), Channels: m.channels, source: m}, nil
+	}
+	return nil, foreign("a file of an unknown kind")
+}
+
+// Read fills dst with whole frames, interleaved and linear, full scale at ±1, as
+// many as dst takes or are left. It returns the number of samples, not frames, and
+// at the end of the sound 0 and io.EOF. dst must have room for one frame. Damage is
+// an error, behind the sound before it.
+func (s *Stream) Read(dst []float32) (int, error) {
+	dst = dst[:len(dst)/s.Channels*s.Channels]
+	done := 0
+	for done < len(dst) {
+		if len(s.pending) == 0 {
+			if s.err != nil {
+				break
+			}
+			s.pending, s.err = s.source.next(s.pending[:0])
+			continue
+		}
+		n := copy(dst[done:], s.pending)
+		s.pending = s.pending[n:]
+		done += n
+	}
+	if done == 0 && len(dst) > 0 {
+		return 0, s.err
+	}
+	return done, nil
+}
+
+// Close ends the reading.
+func (s *Stream) Close() error { return s.close() }
+
+// wavSource is a WAV file in blocks.
+type wavSource wav.Reader
+
+func (w *wavSource) next(out []float32) ([]float32, error) {
+	const most = 16 << 10
+	if cap(out) < most {
+		out = make([]float32, 0, most)
+	}
+	n, err := (*wav.Reader)(w).Read(out[:most])
+	return out[:n], err
+}

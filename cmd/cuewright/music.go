@@ -1,0 +1,57 @@
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+
+	"cuewright/audio"
+	"cuewright/audio/bed"
+	"cuewright/audio/decode"
+	"cuewright/plan"
+)
+
+// musicPath is the file of the plan's bed; nothing where it has none.
+func (j *job) musicPath() string {
+	path := j.plan.Bed.File.Value
+	if path == "" || filepath.IsAbs(path) {
+		return path
+	}
+	return filepath.Join(filepath.Dir(j.name), path)
+}
+
+// checkMusic finds out whether the plan's bed can be opened; the whole of it is read
+// only for a track.
+func (j *job) checkMusic(ctx context.Context) {
+	path := j.musicPath()
+	if path == "" {
+		return
+	}
+	stream, err := decode.Open(ctx, path)
+	if err != nil {
+		j.add([]plan.Problem{{Severity: plan.Error, Kind: "bed", File: j.plan.File, Pos: j.plan.Bed.File.Pos, Message: err.Error()}})
+		return
+	}
+	stream.Close()
+}
+
+// openMusic makes the plan's bed ready; nil where it has none.
+func (j *job) openMusic(ctx context.Context, show *progress) (*bed.Bed, error) {
+	path := j.musicPath()
+	if path == "" {
+		return nil, nil
+	}
+	show.say("%s: reading %s", j.stem(), filepath.Base(path))
+	rate := audio.Rate(j.plan.Track.Rate.Value)
+	_, length := j.class.Frames()
+	return bed.Prepare(ctx, path, rate, rate.Frame(length), passingFolder())
+}
+
+// passingFolder is where passing files of the size of a track go: the system's own
+// folder may be held in memory.
+func passingFolder() string {
+	if folder := cacheFolder(); folder != "" && os.MkdirAll(folder, 0o700) == nil {
+		return folder
+	}
+	return ""
+}

@@ -1,5 +1,5 @@
 // Package flac writes FLAC files (RFC 9639, Free Lossless Audio Codec, 2024): the
-// samples of a WAV file in a tenth of the space, and the very same after decoding.
+// samples of a WAV file in less space, and the very same after decoding.
 //
 // A file is "fLaC", blocks of metadata and frames. Each frame holds a block of
 // 4096 samples of each channel as a prediction from the samples before and what

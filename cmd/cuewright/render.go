@@ -223,6 +223,9 @@ func (j *job) refuse(output string) error {
 	if j.cueList != "" && sameFile(output, j.cueList) {
 		return fmt.Errorf("%s is the list of --cues, it will not be overwritten", output)
 	}
+	if j.plan != nil && sameFile(output, j.musicPath()) {
+		return fmt.Errorf("%s is the music of the plan's bed, it will not be overwritten", output)
+	}
 	if j.folder != "" && sameFile(filepath.Dir(output), j.folder) {
 		return fmt.Errorf("%s lies in the voice's folder, where it would count as a recording: choose another", output)
 	}

@@ -58,9 +58,9 @@ func (f Form) ceiling(p *plan.Plan) float64 {
 	return tenths(p.Track.Peak.Value)
 }
 
-// Write writes the track to an empty file, in its form. seen is told how many of the frames are
-// written; its error ends the work, and so does the end of ctx. The file is of no
-// use after an error.
+// Write writes the track to an empty file, in its form. seen, which may be nil, is
+// told how many of the frames are written; its error ends the work, and so does the
+// end of ctx. The file is of no use after an error.
 func (t *Track) Write(ctx context.Context, f *os.File, seen func(frames int64) error) error {
 	switch t.Form {
 	case WAV:
@@ -75,11 +75,8 @@ func (t *Track) Write(ctx context.Context, f *os.File, seen func(frames int64) e
 	}, func(w io.Writer) error { return t.samples(w, seen) })
 }
 
-// WriteWAV writes the track with its markers and its measured loudness as a WAV
-// file. It fails where the file
-// does, or where the track is too long for a WAV file.
-func (t *Track) WriteWAV(f wav.File) error { return t.writeWAV(f, nil) }
-
+// writeWAV tells the markers and the loudness too. A track can be too long for a WAV
+// file.
 func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 	form := t.form()
 	w, err := wav.NewWriter(f, wav.Format{

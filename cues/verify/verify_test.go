@@ -64,7 +64,7 @@ func render(t fataler, text, path string) *cues.List {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if err := track.New(l, s, track.WAV, nil).WriteWAV(f); err != nil {
+	if err := track.New(l, s, track.WAV, nil).Write(context.Background(), f, nil); err != nil {
 		t.Fatal(err)
 	}
 	return l

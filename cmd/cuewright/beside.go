@@ -16,17 +16,16 @@ import (
 
 // formOptions are the options about the kinds of files a render makes.
 func formOptions(f *flag.FlagSet, s *settings) {
-	f.StringVar(&s.format, "format", "", "the `FORM` of the track: "+formNames(", ", "")+"; without it the ending of -o, or wav")
+	f.StringVar(&s.format, "format", "", "the `FORM` of the track: "+strings.Join(formNames(), ", ")+"; without it the ending of -o, or wav")
 	f.BoolVar(&s.captions, "captions", false, "write captions beside the track, as .vtt")
 	f.BoolVar(&s.list, "list", false, "write the list of calls beside the track, as .csv and .json")
 }
 
-func formNames(between, before string) string {
-	var names []string
+func formNames() (names []string) {
 	for _, f := range track.Forms() {
-		names = append(names, before+string(f))
+		names = append(names, string(f))
 	}
-	return strings.Join(names, between)
+	return names
 }
 
 // ending is that of tracks whose name is not given.
@@ -41,14 +40,14 @@ func (s *settings) ending() string {
 // is the file's name where one was given.
 func (s *settings) checkForm(output string) error {
 	if s.format != "" && !slices.Contains(track.Forms(), track.Form(s.format)) {
-		return usageError("--format " + s.format + " is not known; accepted: " + formNames(", ", ""))
+		return usageError("--format " + s.format + " is not known; accepted: " + strings.Join(formNames(), ", "))
 	}
 	form, known := track.FormOf(s.ending())
 	if output != "" {
 		form, known = track.FormOf(output)
 		switch {
 		case !known:
-			return usageError(fmt.Sprintf("a track is not written as %q; accepted endings: %s", filepath.Ext(output), formNames(", ", ".")))
+			return usageError(fmt.Sprintf("a track is not written as %q; accepted endings: .%s", filepath.Ext(output), strings.Join(formNames(), ", .")))
 		case s.format != "" && string(form) != s.format:
 			return usageError(fmt.Sprintf("%s is not a name for --format %s: end it in .%[2]s, or leave the option out", output, s.format))
 		}

@@ -34,6 +34,7 @@ json is for programs, vtt are captions for a player. Problems go to standard err
 		f.StringVar(&s.format, "format", "text", "the `FORM`: text, csv, json or vtt")
 		f.StringVar(&s.output, "o", "", "write to `FILE` instead of the terminal")
 	},
+	forms: listNames,
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {

@@ -39,6 +39,7 @@ type command struct {
 	long    string // the rest of its help
 	run     func(c *call) error
 	options func(*flag.FlagSet, *settings)
+	forms   []string // what --format takes, for completion
 }
 
 // settings are the options of all commands; each uses its own.
@@ -57,6 +58,7 @@ type settings struct {
 	length   moment
 	html     string
 	draft    bool
+	force    bool
 	json     bool
 	strict   bool
 }

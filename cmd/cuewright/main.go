@@ -58,6 +58,7 @@ type settings struct {
 	length   moment
 	html     string
 	draft    bool
+	force    bool
 	json     bool
 	strict   bool
 }

@@ -16,7 +16,7 @@ import (
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--from CLOCK] [--for TIME] [--captions] [--list] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--from CLOCK] [--for TIME] [--captions] [--list] [--cues LIST] [--draft] [--force]",
 	short: "make the tracks of plans",
 	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
 --format, in the present folder; with --level the level stands in its name and title,
@@ -28,7 +28,9 @@ One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
 the problems found. A plan with errors makes no track. With --draft a computer voice
 on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
-for every text that is not recorded; title and file name say that it is a draft.
+for every text that is not recorded; title and file name say that it is a draft. A
+track that stands there and whose plan, recordings, music and options are as they
+were is left as it is ("unchanged"), unless with --force.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
@@ -36,6 +38,7 @@ for every text that is not recorded; title and file name say that it is a draft.
 		cuesOption(f, s)
 		formOptions(f, s)
 		stretchOptions(f, s)
+		f.BoolVar(&s.force, "force", false, "make a track even where nothing has changed since it was made")
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
@@ -171,6 +174,11 @@ func (r *render) make(c *call, show *progress) error {
 	if err := r.refuseOutputs(&c.set); err != nil {
 		return err
 	}
+	inputs := r.inputs(&c.set)
+	if figures, ok := unchanged(r.path, inputs); ok && !c.set.force {
+		r.report = fmt.Sprintf("%s  %s  %s, unchanged", r.path, figures, tally(r.problems))
+		return r.writeCompanions(&c.set)
+	}
 	music, err := r.openMusic(c.ctx, show)
 	if err != nil {
 		return err
@@ -211,7 +219,9 @@ func (r *render) make(c *call, show *progress) error {
 	if !math.IsInf(t.Master.Loudness, 0) {
 		loudness = fmt.Sprintf("%.1f LUFS%s", t.Master.Loudness, held)
 	}
-	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, length, loudness, t.Master.Peak, tally(r.problems))
+	figures := fmt.Sprintf("%s  %s  %.1f dBTP", length, loudness, t.Master.Peak)
+	r.report = fmt.Sprintf("%s  %s  %s", r.path, figures, tally(r.problems))
+	putStamp(r.path, inputs, figures)
 	return nil
 }
 

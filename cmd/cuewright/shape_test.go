@@ -19,6 +19,7 @@ var arrows = map[string]string{
 	"audio/voice":    "audio audio/decode audio/loudness",
 	"audio/wav":      "audio",
 	"plan":           "plan/strict",
+	"plan/effort":    "plan plan/strict",
 	"plan/strict":    "",
 	"samples":        "",
 	"cues":           "cues/phrase cues/place plan plan/strict",

@@ -82,7 +82,7 @@ func (c *Class) Frames() (start, length time.Duration) {
 }
 
 // Unfold lays a plan out in time. The problems are about the class as a whole:
-// a length that is not the one promised, and advice.
+// a length that is not the one promised.
 func Unfold(p *Plan) (*Class, []Problem) {
 	c := &Class{Plan: p, Opening: p.Calls.Opening.Value, Closing: p.Calls.Closing.Value}
 	for _, part := range p.parts() {
@@ -104,7 +104,7 @@ func Unfold(p *Plan) (*Class, []Problem) {
 		problems = append(problems, p.problem(Error, "wrong-length", l.Pos,
 			"length promises %s, the segments add up to %s: %s %s", Minutes(l.Value), Minutes(c.Length), Minutes(by), than))
 	}
-	return c, append(problems, c.advice()...)
+	return c, problems
 }
 
 func (c *Class) addBlock(b *Block, part Part) {

@@ -16,6 +16,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
+	"cuewright/plan/advise"
 	"cuewright/plan/strict"
 	"cuewright/samples"
 )
@@ -79,6 +80,7 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 	}
 	j.class, found = plan.Unfold(p)
 	j.add(found)
+	j.add(advise.Class(j.class))
 	book, err := j.openVoice(ctx, set.voice)
 	if err != nil {
 		return nil, err

@@ -19,6 +19,7 @@ var arrows = map[string]string{
 	"audio/voice":    "audio audio/decode audio/loudness",
 	"audio/wav":      "audio",
 	"plan":           "plan/strict",
+	"plan/advise":    "plan plan/effort plan/strict",
 	"plan/effort":    "plan plan/strict",
 	"plan/strict":    "",
 	"samples":        "",
@@ -30,7 +31,7 @@ var arrows = map[string]string{
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/strict samples",
+	"cmd/cuewright":  "audio audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/advise plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

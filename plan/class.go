@@ -95,16 +95,7 @@ func Unfold(p *Plan) (*Class, []Problem) {
 			}
 		}
 	}
-	var problems []Problem
-	if l := p.Length; l.Pos.Given() && l.Value != c.Length {
-		by, than := l.Value-c.Length, "short"
-		if by < 0 {
-			by, than = -by, "over"
-		}
-		problems = append(problems, p.problem(Error, "wrong-length", l.Pos,
-			"length promises %s, the segments add up to %s: %s %s", Minutes(l.Value), Minutes(c.Length), Minutes(by), than))
-	}
-	return c, problems
+	return c, p.checkPromise(c.Length)
 }
 
 func (c *Class) addBlock(b *Block, part Part) {

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 
+	"cuewright/plan/effort"
 	"cuewright/plan/strict"
 )
 
@@ -51,6 +52,7 @@ type settings struct {
 	draft   bool
 	json    bool
 	strict  bool
+	mass    effort.Mass
 }
 
 // A call is one run of a command.

@@ -26,12 +26,12 @@ var arrows = map[string]string{
 	"cues":           "cues/phrase cues/place plan plan/strict",
 	"cues/check":     "cues cues/phrase plan plan/strict",
 	"cues/edit":      "cues cues/export plan plan/strict",
-	"cues/export":    "audio cues plan",
+	"cues/export":    "audio cues plan plan/effort",
 	"cues/phrase":    "plan plan/strict",
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cmd/cuewright":  "audio audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/advise plan/strict samples",
+	"cmd/cuewright":  "audio audio/draft audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track plan plan/advise plan/effort plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

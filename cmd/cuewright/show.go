@@ -1,12 +1,27 @@
 package main
 
-import "cuewright/cues/export"
+import (
+	"flag"
+
+	"cuewright/cues/export"
+	"cuewright/plan/effort"
+)
 
 var showCommand = &command{
-	name:    "show",
-	args:    "PLAN",
-	short:   "show the class at a glance",
-	options: voiceOption,
+	name:  "show",
+	args:  "PLAN [--mass 70kg]",
+	short: "show the class at a glance",
+	long: `Parts, sets folded, clock, targets, estimated effort, the ground and the totals.
+The effort is an estimate by published equations, each inside the speeds it was
+made for; between walking and running there is one where the plan says gait: run.
+`,
+	options: func(f *flag.FlagSet, s *settings) {
+		voiceOption(f, s)
+		f.Func("mass", "kilocalories for a body of this `MASS`: 70kg, 154lb", func(text string) (err error) {
+			s.mass, err = effort.ParseMass(text)
+			return err
+		})
+	},
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {
@@ -20,7 +35,7 @@ var showCommand = &command{
 		if j.class == nil {
 			return errProblems
 		}
-		if err := export.Show(c.out, j.class); err != nil {
+		if err := export.Show(c.out, j.class, c.set.mass); err != nil {
 			return err
 		}
 		return verdict(j.problems, false)

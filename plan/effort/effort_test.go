@@ -134,7 +134,7 @@ func TestRoundTrips(t *testing.T) {
 		unit := rapid.SampledFrom([]MassUnit{Kilogram, Pound}).Draw(t, "mass unit")
 		text := plan.FormatTenths(int64(rapid.IntRange(450, 3000).Draw(t, "mass"))) + " " + string(unit)
 		m, err := ParseMass(text)
-		if err != nil || m.Format(unit) != text {
+		if err != nil || m.Format(unit) != text || m.String() != text {
 			t.Fatalf("%s comes back as %s, %v", text, m.Format(unit), err)
 		}
 	})

@@ -58,5 +58,14 @@ func (m Mass) Format(u MassUnit) string {
 	return plan.FormatTenths(nearest(int64(m), int64(u.tenth()))) + " " + string(u)
 }
 
+// String writes m as it was given: in kilograms where tenths of them are whole,
+// else in pounds.
+func (m Mass) String() string {
+	if m%Kilogram.tenth() == 0 {
+		return m.Format(Kilogram)
+	}
+	return m.Format(Pound)
+}
+
 // Kilograms returns m for arithmetic.
 func (m Mass) Kilograms() float64 { return float64(m) / 1e9 }

@@ -107,7 +107,7 @@ func (c *Class) Frames() (start, length time.Duration) {
 }
 
 // Unfold lays a plan out in time with its numbers as they are written. The problems
-// are about the class as a whole: a length that is not the one promised, and advice.
+// are about the class as a whole: a length that is not the one promised.
 func Unfold(p *Plan) (*Class, []Problem) { return Setting{}.Unfold(p) }
 
 // Unfold lays a plan out in time for some runners and machines. Besides those of the
@@ -134,15 +134,7 @@ func (set Setting) Unfold(p *Plan) (*Class, []Problem) {
 	if set.Cadence.Given() && !slices.ContainsFunc(c.Segments, func(s Segment) bool { return s.Target.Cadence > 0 }) {
 		problems = append(problems, p.problem(Warning, "setting", p.Class.Pos, "the plan gives no cadence that could be changed"))
 	}
-	if l := p.Length; l.Pos.Given() && l.Value != c.Length {
-		by, than := l.Value-c.Length, "short"
-		if by < 0 {
-			by, than = -by, "over"
-		}
-		problems = append(problems, p.problem(Error, "wrong-length", l.Pos,
-			"length promises %s, the segments add up to %s: %s %s", Minutes(l.Value), Minutes(c.Length), Minutes(by), than))
-	}
-	return c, append(problems, c.advice()...)
+	return c, append(problems, p.checkPromise(c.Length)...)
 }
 
 func (c *Class) addBlock(b *Block, part Part) {

@@ -37,6 +37,7 @@ type Plan struct {
 	Click    Click               `key:"click" doc:"the cadence click"`
 	Bed      Bed                 `key:"bed" doc:"music under the class"`
 	Track    Track               `key:"track" doc:"the form of the track"`
+	Advice   Advice              `key:"advice" doc:"the limits of the advice on the class"`
 }
 
 // Targets are the numbers a runner dials in and runs to.
@@ -208,6 +209,7 @@ func defaults() *Plan {
 	p.Track.Loudness.Value = -160
 	p.Track.Peak.Value = -10
 	p.Track.Silence.Value = "zero"
+	p.Advice = defaultAdvice()
 	return p
 }
 

@@ -17,7 +17,7 @@ var beyondSchema = []string{
 	"after-the-end", "alias", "fast-end-first", "half-incline", "no-target", "effort-without-speed", "feel-and-speed",
 	"not-yaml", "octal", "pace-in-kmh", "repeated-key", "say-outside", "say-set", "speed-in-pace",
 	"too-many-segments", "too-many-sets", "too-short", "two-decimals", "two-documents", "unclosed", "unknown-effort",
-	"wrong-length",
+	"wrong-length", "length-short", "length-over", "length-set", "length-uneven", "length-part", "length-far",
 }
 
 // TestSchema holds the generated schema against every plan of testdata and

@@ -9,6 +9,7 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/advise"
 	"cuewright/samples"
 )
 
@@ -165,7 +166,7 @@ func TestPlans(t *testing.T) {
 			t.Fatal(problems)
 		}
 		c, problems := plan.Unfold(p)
-		for _, bad := range problems {
+		for _, bad := range append(problems, advise.Class(c)...) {
 			t.Error(bad)
 		}
 		texts := []string{c.Plan.Class.Value}

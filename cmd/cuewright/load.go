@@ -17,6 +17,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
+	"cuewright/plan/advise"
 	"cuewright/plan/strict"
 	"cuewright/samples"
 )
@@ -119,6 +120,7 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 		j.problems = slices.Clone(first.problems)
 		j.class, found = setting.Unfold(p)
 		j.add(found)
+		j.add(advise.Class(j.class))
 		jobs[i], classes[i] = &j, j.class
 	}
 	if first.speaker != nil {

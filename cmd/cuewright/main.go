@@ -14,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 
+	"cuewright/plan/effort"
 	"cuewright/plan/strict"
 )
 
@@ -61,6 +62,7 @@ type settings struct {
 	force    bool
 	json     bool
 	strict   bool
+	mass     effort.Mass
 }
 
 // A call is one run of a command.

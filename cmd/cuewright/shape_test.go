@@ -22,18 +22,20 @@ var arrows = map[string]string{
 	"audio/voice":    "audio audio/decode audio/loudness",
 	"audio/wav":      "audio",
 	"plan":           "plan/strict",
+	"plan/advise":    "plan plan/effort plan/strict",
+	"plan/effort":    "plan plan/strict",
 	"plan/strict":    "",
 	"samples":        "",
 	"cues":           "cues/phrase cues/place plan plan/strict",
 	"cues/check":     "cues cues/phrase plan plan/strict",
 	"cues/edit":      "cues cues/export plan plan/strict",
-	"cues/export":    "audio cues plan",
+	"cues/export":    "audio cues plan plan/effort",
 	"cues/phrase":    "plan plan/strict",
 	"cues/place":     "",
 	"cues/script":    "cues cues/phrase plan",
 	"cues/track":     "audio audio/bed audio/encode audio/flac audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
 	"cues/verify":    "audio audio/decode audio/loudness audio/wav cues plan",
-	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track cues/verify plan plan/strict samples",
+	"cmd/cuewright":  "audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track cues/verify plan plan/advise plan/effort plan/strict samples",
 }
 
 func TestShape(t *testing.T) {

@@ -11,9 +11,14 @@ import (
 // state goes on from call to call, so that a sound may come in blocks.
 type kFilter struct {
 	shelf, pass audio.Biquad
-	x1, x2      float64 // input, one and two samples back
-	y1, y2      float64 // between shelf and high-pass
-	z1, z2      float64 // output
+	memory
+}
+
+// memory is what a kFilter still knows of what went through it.
+type memory struct {
+	x1, x2 float64 // input, one and two samples back
+	y1, y2 float64 // between shelf and high-pass
+	z1, z2 float64 // output
 }
 
 // newKFilter makes the filter for a rate, which must be positive. It starts from
@@ -71,7 +76,7 @@ func (k *kFilter) energy(samples []float32) float64 {
 		}
 		sum += k.run(block)
 		if k.silent(1e-12) {
-			k.x1, k.x2, k.y1, k.y2, k.z1, k.z2 = 0, 0, 0, 0, 0, 0
+			k.memory = memory{}
 		}
 	}
 	return sum
@@ -90,12 +95,12 @@ func (k *kFilter) run(block []float32) (sum float64) {
 		sum += z * z
 		x1, x2, y1, y2, z1, z2 = x, x1, y, y1, z, z1
 	}
-	k.x1, k.x2, k.y1, k.y2, k.z1, k.z2 = x1, x2, y1, y2, z1, z2
+	k.memory = memory{x1, x2, y1, y2, z1, z2}
 	return sum
 }
 
 // silent reports whether no part of the state is larger than limit.
-func (k *kFilter) silent(limit float64) bool {
+func (k *memory) silent(limit float64) bool {
 	return math.Abs(k.x1) <= limit && math.Abs(k.x2) <= limit &&
 		math.Abs(k.y1) <= limit && math.Abs(k.y2) <= limit &&
 		math.Abs(k.z1) <= limit && math.Abs(k.z2) <= limit

@@ -178,6 +178,33 @@ func TestAddSilence(t *testing.T) {
 	}
 }
 
+// A sound that is known reads as one that is added, whatever stood before it and
+// wherever in a hop it begins.
+func TestAddKnown(t *testing.T) {
+	for _, rate := range []audio.Rate{11025, 44100, 48000} {
+		voice := noise(rate, 3).Samples
+		added, known := NewMeter(rate, 2), NewMeter(rate, 2)
+		for i, length := range []float64{0.1, 0.149, 0.151, 1.2345, 2.9} {
+			part := voice[i : i+int(length*float64(rate))]
+			k := Know(rate, part)
+			for _, gap := range []int{1, 7, 333, 4801} {
+				for _, m := range []*Meter{added, known} {
+					m.Add(sines(rate, bar{0.1, -3}).Samples) // loud, to ring
+					m.AddSilence(int64(gap))
+				}
+				added.Add(part)
+				known.AddKnown(k)
+				added.AddSilence(int64(gap))
+				known.AddSilence(int64(gap))
+			}
+		}
+		sameFigures(t, key("known", rate), known, added, 1e-9)
+		if a, k := added.frames, known.frames; a != k {
+			t.Errorf("%d frames, want %d", k, a)
+		}
+	}
+}
+
 // Eight hours of silence and a few words take no time and little memory.
 func TestEightHours(t *testing.T) {
 	const rate = 48000

@@ -1,6 +1,7 @@
 package mix
 
 import (
+	"math"
 	"runtime"
 	"slices"
 )
@@ -123,13 +124,18 @@ func (f Form) quantise(out []byte, samples []float32, at int64, spans []Span) {
 // variance of the error independent of the signal) and clips.
 func (f Form) encode(out []byte, samples []float32, at int64) {
 	full := float32(int32(1) << (f.Bits - 1))
-	top, bottom := int32(full)-1, -int32(full)
+	if f.Bits == 16 && f.Channels == 1 {
+		out = out[:2*len(samples)]
+		for i, x := range samples {
+			n := integer(x, full, uint64(at)+uint64(i))
+			out[2*i], out[2*i+1] = byte(n), byte(n>>8)
+		}
+		return
+	}
 	bytes := f.Bits / 8
 	o := 0
 	for i, x := range samples {
-		// Clipped before it becomes an integer, which would wrap.
-		v := min(max(float32(x*full), -full), full) + tpdf(uint64(at)+uint64(i))
-		n := min(max(int32(floor(v+0.5)), bottom), top)
+		n := integer(x, full, uint64(at)+uint64(i))
 		for range f.Channels {
 			out[o], out[o+1] = byte(n), byte(n>>8)
 			if bytes == 3 {
@@ -140,12 +146,20 @@ func (f Form) encode(out []byte, samples []float32, at int64) {
 	}
 }
 
-func floor(x float32) float32 {
-	n := float32(int32(x))
-	if n > x {
-		n--
+// integer is a sample of a frame in steps, of which full scale has full.
+func integer(x, full float32, frame uint64) int32 {
+	v := float32(x * full)
+	// Clipped before it becomes an integer, which would wrap.
+	if v > full {
+		v = full
+	} else if v < -full {
+		v = -full
 	}
-	return n
+	v += tpdf(frame)
+	// Rounded down from a number that is never negative: no branch to guess wrong.
+	const up = 1 << 25
+	n := int32(float64(float32(v+0.5))+up) - up
+	return min(max(n, -int32(full)), int32(full)-1)
 }
 
 // tpdf is triangular noise between -1 and 1 step that depends on the frame
@@ -157,5 +171,5 @@ func tpdf(frame uint64) float32 {
 	z = (z ^ z>>27) * 0x94d049bb133111eb
 	z ^= z >> 31
 	const unit = 1.0 / (1 << 32)
-	return float32(float64(uint32(z))*unit+float64(z>>32)*unit) - 1
+	return float32(float64(int64(z&math.MaxUint32+z>>32))*unit) - 1
 }

@@ -52,10 +52,12 @@ type limited struct {
 	hold       int     // frames
 	rise       int32   // of the gain in a frame as it comes back, in parts of one
 	lead, tail int     // frames
+	islands    []island
+	least      float32 // the least gain applied in what is kept of them
 }
 
 func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
-	l := &limited{mix: m, gain: gain, ceiling: ceiling * margin}
+	l := &limited{mix: m, gain: gain, ceiling: ceiling * margin, least: 1}
 	if rate < fine {
 		l.ceiling *= coarse
 	}
@@ -65,6 +67,7 @@ func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
 	l.rise = int32((one + back - 1) / back) // rounded up: back frames must be enough
 	l.tail = 2*(l.box-1) + loudness.Margin
 	l.lead = l.tail + l.hold + back
+	l.islands = m.islands(int64(l.lead))
 	return l
 }
 
@@ -75,7 +78,8 @@ type reader struct {
 	needed  []int32   // the gain each frame needs, in parts of one
 	lowest  []int32   // the least of those around, and what comes back after it
 	average []int64
-	queue   []int
+	queue   []int32
+	loud    []Span
 	block   []float32
 	least   float32 // the least gain applied so far
 }
@@ -88,16 +92,31 @@ const one = 1 << 30
 
 // Read fills dst, which lies within the mix, with the limited mix from frame at on.
 func (r *reader) Read(dst []float32, at int64) {
+	clear(dst)
+	end := at + int64(len(dst))
+	for i := r.after(at); i < len(r.islands) && r.islands[i].From < end; i++ {
+		s := &r.islands[i]
+		from, to := max(s.From, at), min(s.To, end)
+		if part := dst[from-at : to-at]; s.kept != nil {
+			copy(part, s.kept[from-s.From:])
+		} else {
+			r.limit(part, from)
+		}
+	}
+}
+
+// limit works out what Read reads, within one island.
+func (r *reader) limit(dst []float32, at int64) {
 	n := r.lead + len(dst) + r.tail
 	if cap(r.around) < n {
 		r.around, r.needed, r.lowest = make([]float32, n), make([]int32, n), make([]int32, n)
-		r.average, r.queue = make([]int64, n), make([]int, n)
+		r.average, r.queue = make([]int64, n), make([]int32, n)
 	}
 	x := r.around[:n]
 	r.mix.Read(x, at-int64(r.lead))
-	most := scale(x, r.gain)
+	loud := r.amplify(x)
 	copy(dst, x[r.lead:])
-	if most*loudness.Reach() <= r.ceiling {
+	if len(loud) == 0 {
 		return
 	}
 	needed := r.needed[:n]
@@ -112,15 +131,39 @@ func (r *reader) Read(dst []float32, at int64) {
 			r.smooth(dst[from:to], needed[from:r.lead+to+r.tail])
 		}
 	}
-	loudness.Overs(x, r.ceiling, func(i int, peak float32) {
-		if last >= 0 && i-last > r.lead+r.tail+loudness.Margin {
-			smooth() // what comes from here on has no part in what came so far
-			first, last = n, -1
-		}
-		first, last = min(first, i), max(last, i)
-		needed[i] = min(needed[i], int32(float64(r.ceiling)/float64(peak)*one))
-	})
+	for _, s := range loud {
+		loudness.Overs(x[s.From:s.To], r.ceiling, func(i int, peak float32) {
+			i += int(s.From)
+			if last >= 0 && i-last > r.lead+r.tail+loudness.Margin {
+				smooth() // what comes from here on has no part in what came so far
+				first, last = n, -1
+			}
+			first, last = min(first, i), max(last, i)
+			needed[i] = min(needed[i], int32(float64(r.ceiling)/float64(peak)*one))
+		})
+	}
 	smooth()
+}
+
+// amplify multiplies x by the gain and returns the parts outside which no true peak
+// can be over the ceiling.
+func (r *reader) amplify(x []float32) []Span {
+	const stride, beside = 256, 2 * loudness.Margin
+	loud := r.loud[:0]
+	for from := 0; from < len(x); from += stride {
+		to := min(from+stride, len(x))
+		if scale(x[from:to], r.gain)*loudness.Reach() <= r.ceiling {
+			continue
+		}
+		s := Span{int64(max(0, from-beside)), int64(min(len(x), to+beside))}
+		if n := len(loud); n > 0 && s.From <= loud[n-1].To {
+			loud[n-1].To = s.To
+		} else {
+			loud = append(loud, s)
+		}
+	}
+	r.loud = loud
+	return loud
 }
 
 // scale multiplies x by a gain and returns the largest magnitude that comes out.
@@ -182,10 +225,10 @@ func (r *reader) envelope(lowest, needed []int32) {
 			for end > first && needed[queue[end-1]] >= needed[next] {
 				end--
 			}
-			queue[end] = next
+			queue[end] = int32(next)
 			end++
 		}
-		for queue[first] < i-w-r.hold {
+		for int(queue[first]) < i-w-r.hold {
 			first++
 		}
 		// At most one and a half: an int32 holds almost two.

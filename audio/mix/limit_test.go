@@ -160,6 +160,7 @@ func TestGains(t *testing.T) {
 		}
 		l := newLimited(New(int64(len(plain)), []Event{{Samples: plain, Gain: 1}}), 1000, 1.5, ceiling)
 		const w, hold, back = 2, 15, 200 // frames at this rate
+		const ceiling = ceiling * margin * coarse
 		got := readAll(l, rapid.SampledFrom([]int{50, 479, 4096}).Draw(t, "block"))
 
 		const around = 2 * back // of silence
@@ -171,7 +172,7 @@ func TestGains(t *testing.T) {
 		for i, v := range plain {
 			x[around+i] = v * l.gain
 		}
-		loudness.Overs(x, ceiling*margin, func(i int, peak float32) { needed[i] = min(needed[i], ceiling*margin/float64(peak)) })
+		loudness.Overs(x, ceiling, func(i int, peak float32) { needed[i] = min(needed[i], ceiling/float64(peak)) })
 		for i := range held {
 			held[i] = slices.Min(needed[max(0, i-w-hold):min(n, i+w+1)])
 			low[i] = 1
@@ -249,5 +250,73 @@ func TestTones(t *testing.T) {
 				t.Errorf("%v Hz: %v Hz stands at %.1f dB", hz, k*hz, db)
 			}
 		}
+	}
+}
+
+// TestIslands: sounds that come again are worked out once, others are told apart by
+// sound, distance, gain and length, and what is kept reads as what is worked out.
+func TestIslands(t *testing.T) {
+	a, b := sine(400, 1.3, 0.3), noise(9000, 0.9, true)
+	const far = 40_000
+	var events []Event
+	at := int64(5000)
+	add := func(gain float32, offset int64, second []float32) {
+		events = append(events, Event{At: at, Samples: a, Gain: gain}, Event{At: at + offset, Samples: second, Gain: 1})
+		at += far
+	}
+	add(1, 100, b)                                                                         // 0
+	add(1, 100, b)                                                                         // 1, as 0
+	add(0.9, 100, b)                                                                       // 2
+	add(1, 101, b)                                                                         // 3
+	add(1, 100, b[:100])                                                                   // 4
+	add(1, 100, b[1:])                                                                     // 5
+	add(0.9, 100, b)                                                                       // 6, as 2
+	m := New(at-far+5000, append(events, Event{At: at - far + 4900, Samples: b, Gain: 1})) // 6 is cut, and has one more
+	l := newLimited(m, 48000, 1, ceiling)
+	var like []int
+	for _, s := range l.islands {
+		like = append(like, s.like)
+	}
+	if !slices.Equal(like, []int{0, 0, 2, 3, 4, 5, 6}) {
+		t.Fatalf("islands are like %v", like)
+	}
+	want := readAll(l, 7000)
+	r := l.reader()
+	r.limit(make([]float32, 20_000), 5000)
+	l.keep()
+	if l.islands[1].kept == nil || &l.islands[1].kept[0] != &l.islands[0].kept[0] {
+		t.Error("what sounds the same is not kept once")
+	}
+	if got := readAll(l, 997); !slices.Equal(got, want) {
+		t.Error("what is kept differs from what is worked out")
+	}
+	if l.least == 1 || l.least > r.least {
+		t.Errorf("the least gain kept is %v, one island alone has %v", l.least, r.least)
+	}
+	for _, c := range []struct {
+		Span
+		want place
+		ok   bool
+	}{
+		{Span{5000 + far, 5100 + far}, place{0, 0, 100}, true}, {Span{5010, 5020}, place{0, 10, 20}, true},
+		{Span{4999, 5020}, place{}, false}, {Span{5010, 5000 + far}, place{}, false}, {Span{m.Frames, m.Frames + 1}, place{}, false},
+	} {
+		if got, ok := l.place(c.Span); got != c.want || ok != c.ok {
+			t.Errorf("%v is at %v, %v, want %v, %v", c.Span, got, ok, c.want, c.ok)
+		}
+	}
+	// The loudness of stretches that come again is that of the stretches one by one.
+	spoken := []Span{{5000, 14_000}, {5000 + far, 14_000 + far}, {5000 + 2*far, 14_000 + 2*far}, {5100 + 3*far, 14_000 + 3*far}}
+	meter := loudness.NewMeter(48000, 2)
+	for _, s := range spoken {
+		meter.Add(want[s.From:s.To])
+	}
+	if got := l.loudness(48000, spoken); math.Abs(got-meter.Integrated()) > 1e-9 {
+		t.Errorf("%v LUFS, want %v", got, meter.Integrated())
+	}
+	var peak loudness.PeakMeter
+	peak.Add(want)
+	if got, least := l.peaks(m.Spans()); got != peak.Peak() || float32(least) != l.least {
+		t.Errorf("peak %v with gain %v, want %v and %v", got, least, peak.Peak(), l.least)
 	}
 }

@@ -49,15 +49,16 @@ const firstSlope = 0.8
 // be limited as far as it takes. Where they measure nothing (no speech at all) the
 // gain is the one for a stretch of the loudness otherwise, in LUFS.
 func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target) *Master {
-	highest := spoken
-	measured := m.Loudness(rate, spoken, math.Inf(-1))
+	l := m.unlimited(rate)
+	l.keep()
+	measured, highest := l.loudness(rate, spoken), spoken
 	silent := math.IsInf(measured, -1)
 	if silent {
 		measured, highest = otherwise, m.Spans()
 	}
-	peak, _ := m.unlimited(rate).peaks(highest)
+	peak, _ := l.peaks(highest)
 	most := t.Peak + mostLimited - decibels(peak) // dB of gain
-	out := &Master{}
+	out := &Master{limited: l}
 	ceiling := float32(math.Pow(10, t.Peak/20))
 	gain := min(most, t.Loudness-measured)
 	// Limiting takes some loudness away, which more gain gives back, and is in part
@@ -65,8 +66,9 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	lastGain, lastLoudness := gain, t.Loudness
 	slope := firstSlope
 	for range mostPasses {
-		out.limited = newLimited(m, rate, float32(math.Pow(10, gain/20)), ceiling)
-		out.Loudness = out.limited.loudness(rate, spoken)
+		l.gain, l.ceiling = float32(math.Pow(10, gain/20)), ceiling*margin
+		l.keep()
+		out.Loudness = l.loudness(rate, spoken)
 		missing := t.Loudness - out.Loudness
 		if silent || math.Abs(missing) <= tolerance || missing > 0 && gain == most {
 			break
@@ -79,7 +81,7 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 		gain = min(most, gain+missing/slope)
 	}
 	out.Held = !silent && out.Loudness < t.Loudness-tolerance
-	peak, least := out.limited.peaks(m.Spans())
+	peak, least := l.peaks(m.Spans())
 	out.Peak, out.Limited = decibels(peak), -decibels(least)
 	return out
 }
@@ -98,14 +100,29 @@ func (m *Mix) unlimited(rate audio.Rate) *limited {
 }
 
 // block is how many frames are worked on at once: small enough for a cache.
-const block = 1 << 15
+const block = 1 << 16
 
 // loudness is that of the stretches joined end to end, in LUFS.
 func (l *limited) loudness(rate audio.Rate, stretches []Span) float64 {
 	meter := loudness.NewMeter(rate, 2)
 	r := l.reader()
+	uses := map[place]int{}
 	for _, s := range stretches {
-		r.each(s, meter.Add)
+		if p, ok := l.place(s); ok && l.islands[p.island].kept != nil {
+			uses[p]++
+		}
+	}
+	known := map[place]*loudness.Known{}
+	for _, s := range stretches {
+		p, _ := l.place(s)
+		if uses[p] < 2 {
+			r.each(s, meter.Add)
+			continue
+		}
+		if known[p] == nil {
+			known[p] = loudness.Know(rate, l.islands[p.island].kept[p.from:p.to])
+		}
+		meter.AddKnown(known[p])
 	}
 	return meter.Integrated()
 }
@@ -114,8 +131,15 @@ func (l *limited) loudness(rate audio.Rate, stretches []Span) float64 {
 // between them, and the least gain the limiter applies in them, both linear.
 func (l *limited) peaks(spans []Span) (peak, least float64) {
 	r := l.reader()
+	r.least = l.least
 	var meter loudness.PeakMeter
+	seen := map[place]bool{}
 	for _, s := range joined(spans, int64(l.lead)) {
+		p, ok := l.place(s)
+		if ok && seen[p] {
+			continue
+		}
+		seen[p] = ok
 		r.each(s, meter.Add)
 		// More silence changes no peak.
 		meter.Add(make([]float32, loudness.Margin))

@@ -1,0 +1,67 @@
+package loudness
+
+import (
+	"time"
+
+	"cuewright/audio"
+)
+
+// Known is a sound of one channel that was weighted once, to be added to a [Meter]
+// many times at little cost.
+type Known struct {
+	samples []float32
+	filter  *kFilter
+	marks   []mark
+}
+
+// A mark is how far weighting had come after a multiple of markEvery samples.
+type mark struct {
+	memory
+	energy float64 // of all samples so far
+}
+
+const (
+	markEvery = 64
+	// forgotten is after how long the filter knows nothing more of what went
+	// before: the ring is then 230 dB down.
+	forgotten = 150 * time.Millisecond
+)
+
+// Know weights samples, which must not change as long as the result is used.
+func Know(rate audio.Rate, samples []float32) *Known {
+	k := &Known{samples: samples, filter: newKFilter(rate), marks: make([]mark, 1, 1+len(samples)/markEvery)}
+	var energy float64
+	for ; len(samples) >= markEvery; samples = samples[markEvery:] {
+		energy += k.filter.energy(samples[:markEvery])
+		k.marks = append(k.marks, mark{k.filter.memory, energy})
+	}
+	return k
+}
+
+// until is the energy of the first n samples, and what the filter then remembers.
+func (k *Known) until(n int) (float64, memory) {
+	m := k.marks[n/markEvery]
+	k.filter.memory = m.memory
+	return m.energy + k.filter.energy(k.samples[n/markEvery*markEvery:n]), k.filter.memory
+}
+
+// AddKnown does what Add does with the samples of k; the meter must have one
+// channel, and k's rate. The figures differ by less than 1e-9 LU.
+func (m *Meter) AddKnown(k *Known) {
+	// What went before still rings in the first of them.
+	at := min(len(k.samples), int(m.rate.Frame(forgotten)))
+	m.Add(k.samples[:at])
+	if at == len(k.samples) {
+		return
+	}
+	before, _ := k.until(at)
+	for at < len(k.samples) {
+		n := min(m.next-m.frames, int64(len(k.samples)-at))
+		at += int(n)
+		var energy float64
+		energy, m.filters[0].memory = k.until(at)
+		m.sum += m.weights[0] * (energy - before)
+		before = energy
+		m.advance(n)
+	}
+}

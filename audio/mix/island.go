@@ -1,0 +1,117 @@
+package mix
+
+import (
+	"encoding/binary"
+	"math"
+	"slices"
+)
+
+// An island is a stretch that sounds, so far from the others that the limiter works
+// on it as if it stood alone. A class says and beeps much of what it does many
+// times: islands of the same sounds come out of the limiter as the same samples,
+// and are worked out once.
+type island struct {
+	Span
+	// like is the first island that sounds the same: its own index for a new one.
+	like int
+	// kept is what comes out of the limiter; nil for what is worked out when it is
+	// read. Those that are alike share it.
+	kept []float32
+}
+
+// mostKept is how many samples are kept at most, 32 MB: two or three minutes of
+// sounds that differ, whatever the length of the class.
+const mostKept = 8 << 20
+
+// islands are the stretches that sound, with at least gap frames of silence between.
+func (m *Mix) islands(gap int64) []island {
+	var out []island
+	known := map[string]int{}      // islands by the sounds in them
+	sounds := map[*float32]int64{} // numbers of sounds by where they begin
+	var key []byte
+	e := 0
+	for i, s := range joined(m.Spans(), gap) {
+		key = binary.AppendVarint(key[:0], s.To-s.From)
+		for ; e < len(m.events) && m.events[e].At < s.To; e++ {
+			x := m.events[e]
+			if len(x.Samples) == 0 {
+				continue
+			}
+			number, ok := sounds[&x.Samples[0]]
+			if !ok {
+				number = int64(len(sounds))
+				sounds[&x.Samples[0]] = number
+			}
+			for _, n := range []int64{number, int64(len(x.Samples)), x.At - s.From, int64(math.Float32bits(x.Gain))} {
+				key = binary.AppendVarint(key, n)
+			}
+		}
+		like, ok := known[string(key)]
+		if !ok {
+			like = i
+			known[string(key)] = i
+		}
+		out = append(out, island{Span: s, like: like})
+	}
+	return out
+}
+
+// keep works out, at the present gain, as many islands as may be kept, each of those
+// that are alike once, and those first that are heard again.
+func (l *limited) keep() {
+	if l.mix.bed != nil {
+		return // nothing sounds twice the same
+	}
+	times := make([]int, len(l.islands))
+	for _, s := range l.islands {
+		times[s.like]++
+	}
+	r := l.reader()
+	room := int64(mostKept)
+	for _, again := range []bool{true, false} {
+		for i := range l.islands {
+			s := &l.islands[i]
+			switch length := s.To - s.From; {
+			case s.like != i:
+				s.kept = l.islands[s.like].kept
+			case (times[i] > 1) == again && length <= room:
+				room -= length
+				if s.kept == nil {
+					s.kept = make([]float32, length)
+				}
+				for at := int64(0); at < length; at += block {
+					r.limit(s.kept[at:min(at+block, length)], s.From+at)
+				}
+			}
+		}
+	}
+	l.least = r.least
+}
+
+// A place is a part of an island, from its first frame counted. Equal places sound
+// the same.
+type place struct {
+	island   int
+	from, to int64
+}
+
+// place finds the island that a span lies in, and those like it; ok is false where
+// it lies in none, or in several.
+func (l *limited) place(s Span) (p place, ok bool) {
+	i := l.after(s.From)
+	if i == len(l.islands) || s.From < l.islands[i].From || s.To > l.islands[i].To {
+		return place{}, false
+	}
+	return place{l.islands[i].like, s.From - l.islands[i].From, s.To - l.islands[i].From}, true
+}
+
+// after is the index of the first island that ends after a frame.
+func (l *limited) after(frame int64) int {
+	i, _ := slices.BinarySearchFunc(l.islands, frame, func(s island, t int64) int {
+		if s.To <= t {
+			return -1
+		}
+		return 1
+	})
+	return i
+}

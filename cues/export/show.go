@@ -20,10 +20,27 @@ func Show(w io.Writer, c *plan.Class) error {
 	if p.Coach.Value != "" {
 		title += " · " + p.Coach.Value
 	}
-	_, track := c.Frames()
-	fmt.Fprintf(out, "%s\n%s in %d segments, the track %s with opening and closing\n\n",
-		title, plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track))
+	fmt.Fprintf(out, "%s\n%s\n\n", title, Summary(c))
 	table(out, c)
+	fmt.Fprintf(out, "\n%s\n\n", Totals(c))
+	for _, line := range plan.Cautions {
+		for _, l := range wrap(line, 76) {
+			fmt.Fprintln(out, l)
+		}
+	}
+	return out.Flush()
+}
+
+// Summary tells how long a class is: "25:00 in 15 segments, the track 25:28 with
+// opening and closing".
+func Summary(c *plan.Class) string {
+	_, track := c.Frames()
+	return fmt.Sprintf("%s in %d segments, the track %s with opening and closing",
+		plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track))
+}
+
+// Totals tells how long each part of a class is: "warm-up 5:00 · main 14:00".
+func Totals(c *plan.Class) string {
 	var totals []string
 	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
 		var sum time.Duration
@@ -36,13 +53,7 @@ func Show(w io.Writer, c *plan.Class) error {
 			totals = append(totals, fmt.Sprintf("%s %s", part, plan.Minutes(sum)))
 		}
 	}
-	fmt.Fprintf(out, "\n%s\n\n", strings.Join(totals, " · "))
-	for _, line := range plan.Cautions {
-		for _, l := range wrap(line, 76) {
-			fmt.Fprintln(out, l)
-		}
-	}
-	return out.Flush()
+	return strings.Join(totals, " · ")
 }
 
 // table writes one line a segment, a block of sets once.

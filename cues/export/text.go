@@ -60,14 +60,19 @@ func rule(out io.Writer, name, length, targets string) {
 	fmt.Fprintln(out, line)
 }
 
-// TargetText writes a target in one line: "speed 8–11 km/h, incline 5 %".
+// TargetText writes a target in one line: "8–11 km/h, incline 5 %".
 func TargetText(u plan.Units, t plan.Target) string {
-	s := u.FormatRange(t.Speed) + " " + string(u)
+	return strings.Join(TargetParts(u, t), ", ")
+}
+
+// TargetParts are the numbers of a target, each with what it counts.
+func TargetParts(u plan.Units, t plan.Target) []string {
+	parts := []string{u.FormatRange(t.Speed) + " " + string(u)}
 	if t.Graded {
-		s += ", incline " + plan.FormatTenths(t.Incline) + " %"
+		parts = append(parts, "incline "+plan.FormatTenths(t.Incline)+" %")
 	}
 	if t.Cadence > 0 {
-		s += ", " + plan.FormatTenths(t.Cadence) + " steps/min"
+		parts = append(parts, plan.FormatTenths(t.Cadence)+" steps/min")
 	}
-	return s
+	return parts
 }

@@ -205,6 +205,14 @@ func (b *tab) do(statement string, args ...any) {
 	eval[bool](b, "("+statement+", true)", args...)
 }
 
+// wait waits until a condition holds.
+func (b *tab) wait(condition string) {
+	b.t.Helper()
+	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(20*time.Second))); err != nil {
+		b.t.Fatalf("%s: %v", condition, err)
+	}
+}
+
 // quiet fails where the page complained, or asked for anything but itself and
 // its track.
 func (b *tab) quiet(allowed ...string) {

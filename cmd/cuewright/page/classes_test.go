@@ -80,7 +80,9 @@ func (c *class) write(t testing.TB, stem string, sound bool) string {
 	return path
 }
 
-func urlOf(name string) string { return "./" + strings.NewReplacer("%", "%25", "#", "%23", "?", "%3F").Replace(name) }
+func urlOf(name string) string {
+	return "./" + strings.NewReplacer("%", "%25", "#", "%23", "?", "%3F").Replace(name)
+}
 
 // writeSilence writes a WAV file of 8 bit at 8 kHz: small even for two hours.
 func writeSilence(t testing.TB, path string, length float64) {
@@ -135,7 +137,7 @@ func faulty(t testing.TB) *class {
 // twoHours has at least 2,000 calls, the seconds of counts among them.
 func twoHours(t testing.TB) *class {
 	var b strings.Builder
-	b.WriteString("class: The Long Coast\nunits: min/km\ncalls: {left: [60s, 45s, 30s, 15s, 10s], reminders: 8s}\nefforts:\n")
+	b.WriteString("class: The Long Coast\nunits: min/km\ncalls: {left: [60s, 45s, 30s, 15s, 10s], reminders: 5s, count: {from: 10}}\nefforts:\n")
 	for i := range 8 {
 		fmt.Fprintf(&b, "  leg %d: {speed: [\"7:%02d\", \"5:%02d\"], incline: %d, cadence: %d}\n", i, 50-i*5, 50-i*6, i%5, 160+i)
 	}
@@ -145,8 +147,31 @@ func twoHours(t testing.TB) *class {
 	}
 	b.WriteString("    between: [{effort: leg 1, for: 55s}]\ncool-down: [{effort: leg 0, for: 805s}]\n")
 	c := makeClass(t, "long-coast.yaml", b.String())
-	if c.list.Class.Length.Hours() < 2 || len(c.list.Cues) < 1500 {
+	if c.list.Class.Length.Hours() < 2 || len(c.list.Cues) < 2000 {
 		t.Fatalf("%v, %d calls", c.list.Class.Length, len(c.list.Cues))
 	}
 	return c
+}
+
+// hostileStem is the name of a file that means something to URLs and to HTML.
+const hostileStem = `a b#c%41?'"<i>&amp;`
+
+// evil are texts that would break out of wherever they stand.
+var evil = []string{
+	`</script><script>window.broken=1</script>`, `"><img src=x onerror=window.broken=1>`, `<!--<script>`, `]]><svg onload=window.broken=1>`,
+	`{{.}} ${window.broken=1} \u003cb>`, `'-window.broken=1-'`, `</title><b onclick=1>&lt;&amp;`, "\u202eright to left\u2028line", `</style><style>*{display:none}`,
+}
+
+// hostile is a class with names that must stay names.
+func hostile(t testing.TB) *class {
+	var b strings.Builder
+	fmt.Fprintf(&b, "class: %q\ncoach: %q\nunits: km/h\nefforts:\n", evil[0]+strings.Repeat(" long", 30), evil[1])
+	for i, e := range evil {
+		fmt.Fprintf(&b, "  %q: {speed: [5, %d], incline: %d, cadence: 150}\n", e, 6+i, i%4)
+	}
+	b.WriteString("main:\n")
+	for i, e := range evil {
+		fmt.Fprintf(&b, "  - {effort: %q, for: 60s, say: [{at: 20s, text: %q}]}\n", e, evil[(i+1)%len(evil)]+" say")
+	}
+	return makeClass(t, "</script><b>.yaml", b.String())
 }

@@ -116,7 +116,9 @@ function draw(p, from, to, scale, placed) {
   for (let n = Math.max(Math.ceil((from - data.zero) / step), 0); n * step + data.zero <= Math.min(to, data.end) + 0.01; n++) {
     const at = x(n * step + data.zero);
     ticks += `M${at.toFixed(1)} ${p.clock - 2}v5`;
-    add('text', { x: at.toFixed(1), y: p.clock - 6, class: 'clock' }, minutes(n * step));
+    // At the edges of the paper a number stands beside its line.
+    const edge = n * step + data.zero < 18 / scale ? ' first' : n * step + data.zero > data.length - 20 / scale ? ' last' : '';
+    add('text', { x: at.toFixed(1), y: p.clock - 6, class: 'clock' + edge }, minutes(n * step));
   }
   add('path', { d: ticks + `M${x(Math.max(from, 0)).toFixed(1)} ${p.clock + 0.5}H${x(Math.min(to, data.length)).toFixed(1)}`, class: 'axis' });
 

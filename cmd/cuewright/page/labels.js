@@ -51,12 +51,14 @@ function place(scale, rows) {
   const row = new Map();
   const make = () => Array.from({ length: rows }, () => [[], []]);
   const texts = make(), lines = make(); // of each row, of needed and other calls: [from, to]
+  const end = data.length * scale + 2;
   const hit = (pair, a, b) => pair.some(list => { const n = nearest(list, b); return n && n[1] > a; });
   for (const pass of [0, 1]) {
     for (let i = speech.length - 1; i >= 0; i--) {
       const s = speech[i];
       if (needed.has(s.kind) !== (pass === 0)) continue;
       const a = s.from * scale, b = a + 12 + textWidth(s.text, 'call ' + s.kind);
+      if (b > end) continue; // it would run off the paper
       for (let r = 0; r < rows; r++) {
         if (r > 0 && hit(texts[r - 1], a - 2, a + 2)) break; // its line would cross a text
         if (hit(texts[r], a - 2, b) || hit(lines[r], a - 2, b)) continue;

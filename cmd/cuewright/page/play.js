@@ -122,5 +122,4 @@ el('theme').addEventListener('click', () => {
   root.theme = dark ? 'light' : 'dark';
 });
 
-measure();
 follow();

@@ -147,3 +147,5 @@ big.box.addEventListener('pointermove', () => {
   clearTimeout(rest);
   rest = setTimeout(() => big.box.classList.remove('stirred'), 2500);
 });
+
+measure(); // from here on there is something to move

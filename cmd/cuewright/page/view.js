@@ -22,7 +22,7 @@ function measure() {
   if (view.plate && view.plate.width === width) return;
   const middle = view.plate ? view.from + span() / 2 : 0;
   view.plate = plate(width, width < 600 ? 7 : 9);
-  view.gutter = view.plate.small ? 46 : 64;
+  view.gutter = view.plate.small ? 54 : 64;
   view.svg.setAttribute('height', view.plate.height);
   view.svg.setAttribute('viewBox', `0 0 ${width} ${view.plate.height}`);
   el('pane').setAttribute('x', view.gutter);

@@ -141,7 +141,7 @@ func twoHours(t testing.TB) *class {
 	for i := range 8 {
 		fmt.Fprintf(&b, "  leg %d: {speed: [\"7:%02d\", \"5:%02d\"], incline: %d, cadence: %d}\n", i, 50-i*5, 50-i*6, i%5, 160+i)
 	}
-	b.WriteString("warm-up: [{effort: leg 0, for: 10m}]\nmain:\n  - sets: 10\n    segments:\n")
+	b.WriteString("warm-up: [{effort: leg 0, for: 10m}]\nmain:\n  - sets: 11\n    segments:\n")
 	for i := range 8 {
 		fmt.Fprintf(&b, "      - {effort: leg %d, for: %ds}\n", i, 60+i*5)
 	}

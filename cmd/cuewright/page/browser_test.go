@@ -120,7 +120,7 @@ func open(t testing.TB, path string, l look) *tab {
 	call(b, log.Enable, cdp.Empty{})
 	call(b, runtime.Enable, cdp.Empty{})
 	b.look(l)
-	b.run(chromedp.Navigate(fileURL(path)))
+	b.run(navigate(path))
 	return b
 }
 
@@ -147,6 +147,8 @@ func (b *tab) hear(event any) {
 		}
 	}
 }
+
+func navigate(path string) chromedp.Action[chromedp.Void] { return chromedp.Navigate(fileURL(path)) }
 
 func fileURL(path string) string {
 	path, _ = filepath.Abs(path)

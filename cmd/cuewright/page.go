@@ -67,9 +67,9 @@ var playable = []string{".wav", ".flac", ".mp3", ".m4a", ".opus"}
 // trackURLs are the names of the tracks that may lie beside a page: its own name
 // first, then the track's; those that are there now before the others.
 func trackURLs(output, track string) []string {
-	stems := []string{stemOf(output)}
-	if s := stemOf(track); s != stems[0] {
-		stems = append(stems, s)
+	stems := []string{stemOf(track)}
+	if s := stemOf(output); output != "-" && s != stems[0] {
+		stems = []string{s, stems[0]}
 	}
 	var there, other []string
 	for _, stem := range stems {

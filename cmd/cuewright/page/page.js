@@ -8,7 +8,7 @@ const el = id => document.getElementById(id);
 
 // make returns an SVG element.
 function make(name, attributes = {}, text) {
-  const e = document.createElementNS('http://www.w3.org/2000/svg', name);
+  const e = document.createElementNS(el('landscape').namespaceURI, name);
   for (const k in attributes) e.setAttribute(k, attributes[k]);
   if (text !== undefined) e.textContent = text;
   return e;

@@ -130,10 +130,11 @@ function closeScreen() {
   big.open = false;
   big.box.hidden = true;
   for (const e of el('page').parentElement.children) e.inert = false;
-  if (document.fullscreenElement) document.exitFullscreen().catch(() => {});
   if (big.lock) big.lock.release();
   big.lock = null;
-  big.before.focus();
+  // Nothing else takes the focus before the full screen is left.
+  const left = document.fullscreenElement ? document.exitFullscreen().catch(() => {}) : Promise.resolve();
+  left.then(() => big.before.focus());
 }
 el('big').addEventListener('click', openScreen);
 el('screen-close').addEventListener('click', closeScreen);

@@ -55,9 +55,9 @@ function show(from, scale) {
   view.whole = view.scale <= least * 1.001;
   view.from = Math.max(0, Math.min(from, data.length - span()));
   const d = view.drawn;
-  // The group holds a screen more on each side: moving within it is one transform.
+  // The group holds more than is seen: moving within it is one transform.
   if (!d || d.scale !== view.scale || view.from < d.from || view.from + span() > d.to + 1e-6) {
-    const a = Math.max(0, view.from - span()), b = Math.min(data.length, view.from + 2 * span());
+    const a = Math.max(0, view.from - span() / 3), b = Math.min(data.length, view.from + span() * 4 / 3);
     const placed = d && d.scale === view.scale ? d.placed : place(view.scale, view.plate.rows);
     view.sky.replaceChildren(draw(view.plate, a, b, view.scale, placed));
     view.drawn = { from: a, to: b, scale: view.scale, placed };

@@ -81,7 +81,7 @@ function draw(p, from, to, scale, placed) {
     for (const s of seen(list)) {
       const a = x(s.from), b = x(s.to);
       d += `M${(a + 1.5).toFixed(1)} ${y + 9}v-4H${(b - 1.5).toFixed(1)}v4`;
-      along(g, s, a, b, y, cls, [s.name, s.short]);
+      along(g, s, a, b, y, p.small ? cls + ' tight' : cls, [s.name, s.name.split(' of ')[0], s.short]);
     }
     add('path', { d, class: cls + '-line' });
   }
@@ -131,10 +131,11 @@ function draw(p, from, to, scale, placed) {
 // along writes a name at the start of its stretch, and again where a stretch is
 // wider than a screen; the first of the texts that fits.
 function along(g, s, a, b, y, cls, texts) {
-  const text = texts.find(t => t && textWidth(t, cls) + 10 <= b - a);
+  const pad = cls.endsWith('tight') ? 2 : 5;
+  const text = texts.find(t => t && textWidth(t, cls) + 2 * pad <= b - a);
   if (!text) return;
   const again = b - a > 1400 ? 700 : Infinity;
-  for (let at = a + 5; at + textWidth(text, cls) + 5 <= b; at += again) {
+  for (let at = a + pad; at + textWidth(text, cls) + pad <= b + 0.01; at += again) {
     g.appendChild(make('text', { x: at.toFixed(1), y: y.toFixed(1), class: cls }, text));
   }
 }

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
@@ -67,6 +68,14 @@ func TestPrint(t *testing.T) {
 			}
 			if bytes.Count(pdf, []byte("/Font")) == 0 {
 				t.Errorf("%s on %s: no text", name, paper)
+			}
+		}
+		// Dark paper is for screens.
+		call(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print", Features: look{dark: true}.features()})
+		for _, chosen := range []string{"", "dark"} {
+			b.do("document.documentElement.dataset.theme = '%s'", chosen)
+			if ink := eval[string](b, "getComputedStyle(document.body).color"); ink != "rgb(0, 0, 0)" {
+				t.Errorf("%s: printed in %s", name, ink)
 			}
 		}
 		if n := eval[int](b, "el('printed').querySelectorAll('text').length"); n < 20 {

@@ -82,7 +82,9 @@ function project(t) {
     write(el('screen-name'), s.name);
     write(el('screen-set'), s.sets > 1 ? `set ${s.set} of ${s.sets}` : '');
     targetLines(el('screen-targets'), s.targets);
-    el('screen-targets').style.setProperty('--lines', Math.max(1, (s.targets || []).length));
+    const lines = s.targets || [];
+    el('screen-targets').style.setProperty('--lines', Math.max(1, lines.length));
+    el('screen-targets').style.setProperty('--letters', Math.max(20, ...lines.map(t => (t.level + t.own + t.parts.join('--')).length)));
     const after = next && next.ground ? `${next.name}, ${next.targets.map(x => (x.level ? x.level + ' ' : '') + x.parts.join(', ')).join('; ')}` : '';
     write(el('screen-when'), next ? (next.ground ? `at ${next.clock}` : `at ${data.total}`) : '');
     write(el('screen-next'), next ? (next.ground ? after : 'slow down, the end of the class') : 'well done');

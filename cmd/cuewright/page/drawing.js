@@ -145,7 +145,7 @@ function along(g, s, a, b, y, cls, texts) {
 function drawSounds(g, p, from, to, scale, x, placed) {
   let voice = '', leaders = '', count = '', marks = '';
   for (const s of soundsIn(from, to)) {
-    const a = x(s.from), b = Math.max(x(s.to), a + 1.2);
+    const a = x(s.from), b = Math.max(x(s.to), a + 0.6);
     if (s.lane === 'speech') {
       voice += `M${a.toFixed(1)} ${p.voice + placed.shift(s)}H${b.toFixed(1)}`;
       const row = placed.row.get(s);

@@ -25,7 +25,8 @@ function textWidth(text, cls) {
 }
 
 const speech = data.sounds.filter(s => s.lane === 'speech');
-const needed = new Set(['ahead', 'now', 'say', 'safety']); // they get the room first
+// Who gets the room first: what begins and what the plan says, then what comes.
+const rank = kind => kind === 'now' || kind === 'say' ? 0 : kind === 'ahead' || kind === 'safety' ? 1 : 2;
 
 // Calls that sound at once are drawn under each other.
 const shifts = new Map();
@@ -45,19 +46,19 @@ function nearest(list, b) {
   return list[low];
 }
 
-// place returns the row of every call's text at a scale, where it has one. The
-// needed calls choose first; both times the lists grow from late to early.
+// place returns the row of every call's text at a scale, where it has one. Each
+// rank chooses after the one before it; every list grows from late to early.
 function place(scale, rows) {
   const row = new Map();
-  const make = () => Array.from({ length: rows }, () => [[], []]);
-  const texts = make(), lines = make(); // of each row, of needed and other calls: [from, to]
+  const empty = () => Array.from({ length: rows }, () => [[], [], []]);
+  const texts = empty(), lines = empty(); // of each row and rank: [from, to]
   const end = data.length * scale + 2;
-  const hit = (pair, a, b) => pair.some(list => { const n = nearest(list, b); return n && n[1] > a; });
-  for (const pass of [0, 1]) {
+  const hit = (ranks, a, b) => ranks.some(list => { const n = nearest(list, b); return n && n[1] > a; });
+  for (const pass of [0, 1, 2]) {
     for (let i = speech.length - 1; i >= 0; i--) {
       const s = speech[i];
-      if (needed.has(s.kind) !== (pass === 0)) continue;
-      const a = s.from * scale, b = a + 12 + textWidth(s.text, 'call ' + s.kind);
+      if (rank(s.kind) !== pass) continue;
+      const a = s.from * scale, b = a + 10 + textWidth(s.text, 'call ' + s.kind);
       if (b > end) continue; // it would run off the paper
       for (let r = 0; r < rows; r++) {
         if (r > 0 && hit(texts[r - 1], a - 2, a + 2)) break; // its line would cross a text

@@ -28,7 +28,7 @@ function measure() {
   el('pane').setAttribute('x', view.gutter);
   el('pane').setAttribute('width', width - view.gutter);
   el('pane').setAttribute('height', view.plate.height);
-  lanes();
+  el('lanes').replaceChildren(...laneNames(view.plate, view.gutter - 8));
   view.drawn = null;
   show(view.whole ? 0 : middle - span() / 2, view.whole ? 0 : view.scale);
   strip();
@@ -37,14 +37,13 @@ function measure() {
 // span is how many seconds are seen.
 const span = () => (view.plate.width - view.gutter) / view.scale;
 
-// lanes names what is drawn, at the left.
-function lanes() {
-  const p = view.plate, g = el('lanes');
+// laneNames are the names of what is drawn, for the left of a plate.
+function laneNames(p, x) {
   const rows = [['speed', (p.skyTop + p.skyBottom) / 2 + 4], [graded ? 'incline' : 'ground', p.low + 4], ['clock', p.clock + 4],
     ['voice', p.voice + 4], ['count', p.count + 4]];
   if (data.stretches.some(s => s.click)) rows.push(['click', p.click + 4]);
   if (data.flags.some(f => f.from >= 0)) rows.push(['check', p.flags + 4]);
-  g.replaceChildren(...rows.map(([name, y]) => make('text', { x: view.gutter - 8, y, class: 'lane' }, name)));
+  return rows.map(([name, y]) => make('text', { x, y, class: 'lane' }, name));
 }
 
 // show moves the drawing so that from is at the left edge, at a scale; both are

@@ -70,6 +70,7 @@ function hachures(p, list, x, origin, scale) {
 // placed is how the texts of the calls lie at this scale (see labels.js).
 function draw(p, from, to, scale, placed) {
   const g = make('g'), x = t => (t - from) * scale;
+  g.width = p.width; // for names that are written again
   const add = (name, attributes, text) => g.appendChild(make(name, attributes, text));
   const seen = list => list.filter(s => s.to > from && s.from < to);
   // One more at each end, so that slopes at the edges are whole.
@@ -134,7 +135,7 @@ function along(g, s, a, b, y, cls, texts) {
   const pad = cls.endsWith('tight') ? 2 : 5;
   const text = texts.find(t => t && textWidth(t, cls) + 2 * pad <= b - a);
   if (!text) return;
-  const again = b - a > 1400 ? 700 : Infinity;
+  const again = b - a > 1.1 * g.width ? Math.max(300, g.width * 0.55) : Infinity;
   for (let at = a + pad; at + textWidth(text, cls) + pad <= b + 0.01; at += again) {
     g.appendChild(make('text', { x: at.toFixed(1), y: y.toFixed(1), class: cls }, text));
   }

@@ -83,7 +83,7 @@ type usageError string
 func (e usageError) Error() string { return string(e) }
 
 func commands() []*command {
-	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}
+	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, pageCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}
 }
 
 // run runs one command line and returns the exit status.

@@ -18,10 +18,7 @@ made for; between walking and running there is one where the plan says gait: run
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		settingOptions(f, s, false)
-		f.Func("mass", "kilocalories for a body of this `MASS`: 70kg, 154lb", func(text string) (err error) {
-			s.mass, err = effort.ParseMass(text)
-			return err
-		})
+		massOption(f, s)
 	},
 	run: func(c *call) error {
 		name, err := c.onePlan()
@@ -41,4 +38,12 @@ made for; between walking and running there is one where the plan says gait: run
 		}
 		return verdict(j.problems, false)
 	},
+}
+
+// massOption is for commands that estimate what a class asks of a body.
+func massOption(f *flag.FlagSet, s *settings) {
+	f.Func("mass", "kilocalories for a body of this `MASS`: 70kg, 154lb", func(text string) (err error) {
+		s.mass, err = effort.ParseMass(text)
+		return err
+	})
 }

@@ -24,9 +24,7 @@ func Show(w io.Writer, c *plan.Class, mass effort.Mass) error {
 		title += " · " + c.Plan.Coach.Value
 	}
 	paragraph(out, title)
-	_, track := c.Frames()
-	paragraph(out, fmt.Sprintf("%s in %d segments, the track %s with opening and closing",
-		plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track)))
+	paragraph(out, Summary(c))
 	if c.Step > 0 {
 		room := fmt.Sprintf("speeds in %s, in steps of %s", c.Units, c.Units.FormatStep(c.Step))
 		if written := plan.Units(c.Plan.Units.Value); written != c.Units {
@@ -42,8 +40,7 @@ func Show(w io.Writer, c *plan.Class, mass effort.Mass) error {
 		fmt.Fprintln(out, `        / the incline rises, \ it falls, ^ does both; to scale, in percent`)
 	}
 	fmt.Fprintln(out)
-	total := effort.Total(c, mass)
-	for _, line := range totals(c, &total, mass) {
+	for _, line := range EffortLines(c, mass) {
 		paragraph(out, line)
 	}
 	fmt.Fprintln(out)
@@ -53,14 +50,49 @@ func Show(w io.Writer, c *plan.Class, mass effort.Mass) error {
 	return out.Flush()
 }
 
+// Summary tells how long a class is: "25:00 in 15 segments, the track 25:28 with
+// opening and closing".
+func Summary(c *plan.Class) string {
+	_, track := c.Frames()
+	return fmt.Sprintf("%s in %d segments, the track %s with opening and closing",
+		plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track))
+}
+
+// Totals tells how long each part of a class is: "warm-up 5:00 · main 14:00".
+func Totals(c *plan.Class) string {
+	var totals []string
+	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
+		if sum := partLength(c, part); sum > 0 {
+			totals = append(totals, fmt.Sprintf("%s %s", part, plan.Minutes(sum)))
+		}
+	}
+	return strings.Join(totals, " · ")
+}
+
 func paragraph(out io.Writer, text string) {
 	for _, line := range wrap(text, showWidth) {
 		fmt.Fprintln(out, line)
 	}
 }
 
-// totals are the sums of a class in words, one thing a line.
-func totals(c *plan.Class, t *effort.Totals, mass effort.Mass) []string {
+// EffortText is what a segment is estimated to ask for, in METs and, where the mass is
+// given, kilocalories; "" without an estimate.
+func EffortText(u plan.Units, s *plan.Segment, mass effort.Mass) string {
+	e := effort.Of(u, s, mass)
+	if !e.Known() {
+		return ""
+	}
+	text := bothEnds("%.1f", e.METs()) + " METs"
+	if mass > 0 {
+		text += ", " + bothEnds("%.0f", e.Kcal) + " kcal"
+	}
+	return text
+}
+
+// EffortLines are the sums of a class in words, one thing a line: distance, climb and
+// estimated effort, and for how much of it there is none.
+func EffortLines(c *plan.Class, mass effort.Mass) []string {
+	t := effort.Total(c, mass)
 	var lines []string
 	if t.Measured > 0 {
 		line := "distance " + distance(c.Units, t.Distance)

@@ -34,7 +34,8 @@ func agrees(c *class, m moment) error {
 		return fmt.Errorf("at %.3f s the play head is at %.3f", m.Sound, m.Head)
 	}
 	seen := func(is func(t float64) bool) bool {
-		for t := m.Sound - near; t <= m.Sound+near; t += 0.002 {
+		// The time left is 0:00 for the last millisecond of a stretch.
+		for t := m.Sound - near; t <= m.Sound+near; t += 0.0005 {
 			if is(t) {
 				return true
 			}

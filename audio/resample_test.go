@@ -44,6 +44,9 @@ var pairs = [][2]Rate{
 }
 
 func TestResampleKeepsTones(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	for _, p := range pairs {
 		from, to := p[0], p[1]
 		lower := float64(min(from, to))

@@ -112,6 +112,9 @@ func made(t *testing.T, ending string, command ...string) string {
 
 // TestStreamOfLongFiles: files of several windows and blocks, from other encoders.
 func TestStreamOfLongFiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	defer func(was int64) { mpegWindow = was }(mpegWindow)
 	mpegWindow = 48 << 10
 	lame := []string{"lame", "--quiet", "-r", "-s", "44.1"}

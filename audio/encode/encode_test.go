@@ -89,6 +89,9 @@ func lag(a, b []int16) int {
 // Decoded by a program that follows the standards, every form plays on time. What a
 // player that does not read an MP3's own delay does is in the package comment.
 func TestOnTime(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	need(t, "ffmpeg")
 	for _, kind := range Kinds {
 		for _, rate := range []audio.Rate{44100, 48000} {
@@ -111,6 +114,9 @@ func TestOnTime(t *testing.T) {
 
 // The delays that the package comment gives, measured with their cure turned off.
 func TestDelays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	need(t, "ffmpeg")
 	samples := clicks(48000, 3)
 	for kind, want := range map[string]struct {

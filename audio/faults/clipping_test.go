@@ -9,6 +9,9 @@ import (
 // TestCoarse judges good recordings kept in 8 bits, whose rounded tops are flat
 // and equal without being clipped.
 func TestCoarse(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	for seed := range uint64(40) {
 		clip, word := record(rand.New(rand.NewPCG(seed, 8)), "")
 		if len(clipped(clip)) > 0 {

@@ -29,7 +29,7 @@ const falseMost = 1.0
 // TestMatrix judges 200 good recordings and 75 with each fault, all made by
 // record. -v prints the share of each row in which each fault was found.
 func TestMatrix(t *testing.T) {
-	if raceDetector {
+	if testing.Short() {
 		t.Skip("the race detector makes this ten times as slow, and the rules have no state to share; TestCheck runs in its place")
 	}
 	good, bad := 200, 75

@@ -55,6 +55,9 @@ func output(t *testing.T, command ...string) []byte {
 // Decoding a FLAC track gives the samples of the WAV track, in every shape, by a
 // decoder that is not ours; one worker writes the same bytes as several.
 func TestFLACHoldsTheSamplesOfWAV(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	dir := t.TempDir()
 	for _, shape := range []string{"bits: 16, channels: 1", "bits: 24, channels: 2, rate: 44100", "bits: 16, channels: 2, silence: noise", "bits: 24, channels: 1"} {
 		a, b := filepath.Join(dir, "x.wav"), filepath.Join(dir, "x.flac")
@@ -103,6 +106,9 @@ func TestFLACHoldsTheSamplesOfWAV(t *testing.T) {
 // What other programs make of the exact forms: they accept them and find the same
 // samples.
 func TestOthersReadExactForms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	for _, shape := range []string{"bits: 16, channels: 1", "bits: 24, channels: 2"} {
 		dir := t.TempDir()
 		a, b := filepath.Join(dir, "x.wav"), filepath.Join(dir, "x.flac")
@@ -129,6 +135,9 @@ func TestOthersReadExactForms(t *testing.T) {
 
 // Title, coach and chapters are the same in every form, as ffprobe sees them.
 func TestChaptersOfAllForms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	need(t, "ffmpeg", "ffprobe")
 	var want []string
 	for _, form := range Forms() {
@@ -161,6 +170,9 @@ func TestChaptersOfAllForms(t *testing.T) {
 // A decoded lossy track peaks where its ceiling of -2 dBTP leaves room for: under
 // -1 dBTP, and on time.
 func TestPeakOfLossyForms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	need(t, "ffmpeg")
 	for _, kind := range encode.Kinds {
 		path := filepath.Join(t.TempDir(), "x."+kind)

@@ -84,6 +84,9 @@ func ebur128(t *testing.T, samples []float32, rate int) (integrated, peak float6
 // target by our meter and within 0.3 by ffmpeg's, and the true peaks of the whole file
 // under the ceiling by both.
 func TestLoudnessOfAllForms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	_, err := exec.LookPath("ffmpeg")
 	outside := err == nil
 	if !outside {

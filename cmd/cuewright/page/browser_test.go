@@ -42,8 +42,11 @@ func TestMain(m *testing.M) {
 }
 
 // openBrowser skips the test where there is no browser, unless
-// CUEWRIGHT_NEED_BROWSER=1 says that there must be one.
+// CUEWRIGHT_NEED_BROWSER=1 says that there must be one, and in short runs.
 func openBrowser(t testing.TB) context.Context {
+	if testing.Short() {
+		t.Skip("a browser is slow enough without the race detector")
+	}
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser"} {
 		if found, err := exec.LookPath(name); err == nil {

@@ -1,5 +1,0 @@
-//go:build !race
-
-package faults
-
-const raceDetector = false

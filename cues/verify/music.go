@@ -34,6 +34,24 @@ const (
 	lostBy = 20.0
 )
 
+// The tones' level in LU and how much louder than on the whole music is taken to be
+// in passing, in dB.
+const (
+	toneLevel  = -6.0
+	musicCrest = 3.5
+	// drowning is the share from which tones cannot be told from music.
+	drowning = 0.7
+)
+
+// musicShare is the amplitude of the ducked music in that of the tones, 1 at most. By
+// the sine of as much it turns them where all of it is at their pitch.
+func (d *due) musicShare() float64 {
+	return min(1, math.Pow(10, (d.bedLevel+d.bedDuck-toneLevel+musicCrest)/20))
+}
+
+// drowned tells whether music is so loud that no tone or click is sure to stand out.
+func (d *due) drowned() bool { return d.bed && d.musicShare() > drowning }
+
 // music hears the bed in the gaps that calls, tones and clicks leave.
 type music struct {
 	free, down scraps

@@ -91,7 +91,6 @@ func TestMusic(t *testing.T) {
 			t.Run(name+" "+form, func(t *testing.T) {
 				path := filepath.Join(t.TempDir(), "x.wav")
 				r := listen(t, path, renderOver(t, underMusic+form+"\n", path, music))
-				t.Log(text(r))
 				mustHold(t, r)
 				for _, c := range r.Checks {
 					loud := strings.Contains(form, "duck: 0") || strings.Contains(form, "both")

@@ -151,17 +151,19 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 	)
 	known := 0.5 // share of the energy that must be the sound's own beside another
 	clear := 0.9 // and alone
+	if lossy {
+		clear = 0.7
+	}
 	s, f := &o.sounds[i], o.fits[i]
 	finder := o.finders[s.shape]
 	own := usual * usual * finder.energy[len(finder.energy)-1] // about what a usual one holds
 	tone := s.shape < leftClick
-	if lossy {
-		clear = 0.7
-	}
 	if !tone {
 		known = 0.95 // a tone near its pitch moves a click by a frame sooner than it tells
 	}
 	switch {
+	case o.d.drowned():
+		return hidden
 	case o.power[i] <= own/10:
 		return absent
 	case s.alone && f.explained > clear:
@@ -174,7 +176,7 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 		return placed
 	case tone && f.gain+doubts/2*f.beneath < softest*usual && doubts*f.gainDoubt < softest*usual:
 		return absent
-	case tone && !o.d.bed && f.gain > softest*usual && doubts*2/3*f.doubt < max(coveredPlace, limit):
+	case tone && f.gain > softest*usual && doubts*2/3*f.doubt < max(coveredPlace, limit):
 		return covered
 	}
 	return hidden

@@ -220,9 +220,6 @@ const (
 	exactPlace   = 0.5 // frames
 	coveredPlace = 2.5 // frames, for a tone under a word or a click
 	lossyPlace   = 1.0 // ms
-	// The tones' level and how much louder music is taken to be in passing, in dB: music
-	// at a tone's own pitch turns it by as much as it has of its amplitude.
-	toneLevel, musicCrest = -6.0, 3.5
 )
 
 func (l *listening) placeLimit() (frames float64) {
@@ -230,8 +227,7 @@ func (l *listening) placeLimit() (frames float64) {
 	case l.rec.Lossy:
 		return lossyPlace * float64(l.due.rate) / 1000
 	case l.due.bed:
-		share := math.Pow(10, (l.due.bedLevel+l.due.bedDuck-toneLevel+musicCrest)/20)
-		return max(coveredPlace, math.Asin(min(1, share))/l.due.turn())
+		return max(coveredPlace, math.Asin(l.due.musicShare())/l.due.turn())
 	case l.copied():
 		return 1 // both places are rounded to frames
 	}

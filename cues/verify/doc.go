@@ -11,4 +11,9 @@
 // which tells a shifted copy or another class from a faulty track; then for
 // everything due. Words are not understood: a phrase that lasts as long as the one
 // due passes for it.
+//
+// Music of a plan is not known beforehand: it is measured in the gaps that the other
+// sounds leave, for its level, its duck and its fades. Under it no silence is due, the
+// edges of calls and the lengths of tones cannot be measured, and tones and clicks only
+// where they stand out. Where it stops and starts again within the class is not judged.
 package verify

@@ -23,6 +23,8 @@ type sound struct {
 	shape shape
 	// alone is false where another sound is due near its onset, which may hide it.
 	alone bool
+	// single is true where nothing else is due while it sounds.
+	single bool
 }
 
 // A shape is a sound that is the same every time.
@@ -58,19 +60,29 @@ type due struct {
 	ceiling, target float64
 	noise           bool // under digital silence
 	bed             bool // music: no silence is due
+	// bedLevel and bedDuck are the plan's for the music, in LU and dB.
+	bedLevel, bedDuck float64
 }
 
 // clickLength is how long a click sounds, in milliseconds.
 const clickLength = 50
 
-// promise works out what is due at a rate of the file.
-func promise(l *cues.List, rate audio.Rate) *due {
+// lossyCeiling is that of a lossy form where the plan gives none, in dBTP: EBU Tech
+// 3343, Appendix 2.
+const lossyCeiling = -2.0
+
+// promise works out what is due at a rate of the file, in a lossy form or not.
+func promise(l *cues.List, rate audio.Rate, lossy bool) *due {
 	c := l.Class
 	start, length := c.Frames()
 	p := c.Plan
 	d := &due{rate: rate, start: rate.Frame(start), frames: rate.Frame(length),
 		ceiling: float64(p.Track.Peak.Value) / 10, target: float64(p.Track.Loudness.Value) / 10,
-		noise: p.Track.Silence.Value == "noise", marks: marks(c, rate)}
+		noise: p.Track.Silence.Value == "noise", marks: marks(c, rate), bed: p.Bed.File.Pos.Given(),
+		bedLevel: float64(p.Bed.Level.Value) / 10, bedDuck: float64(p.Bed.Duck.Value) / 10}
+	if lossy && !p.Track.Peak.Pos.Given() {
+		d.ceiling = lossyCeiling
+	}
 	changes := map[int64]string{}
 	for i := range c.Segments {
 		changes[int64(c.Segments[i].Start)] = fmt.Sprintf("the change to %q", c.Segments[i].Name())
@@ -179,8 +191,8 @@ func (d *due) part() {
 	d.alone(d.clicks, all)
 }
 
-// alone marks those of sounds whose onset nothing else is due to disturb. all is
-// sorted by starts.
+// alone marks those of sounds that nothing else is due to disturb, at their onset or
+// as long as they sound. all is sorted by starts.
 func (d *due) alone(sounds []sound, all []span) {
 	longest := int64(0)
 	for _, s := range all {
@@ -188,18 +200,20 @@ func (d *due) alone(sounds []sound, all []span) {
 	}
 	for i := range sounds {
 		s := &sounds[i]
-		around := d.window(s)
 		if d.bed {
 			continue
 		}
-		k, _ := slices.BinarySearchFunc(all, around.from-longest, func(a span, t int64) int { return cmp.Compare(a.from, t) })
-		n := 0
-		for ; k < len(all) && all[k].from < around.to; k++ {
-			if all[k].touches(around) {
-				n++
+		one := func(around span) bool {
+			k, _ := slices.BinarySearchFunc(all, around.from-longest, func(a span, t int64) int { return cmp.Compare(a.from, t) })
+			n := 0
+			for ; k < len(all) && all[k].from < around.to; k++ {
+				if all[k].touches(around) {
+					n++
+				}
 			}
+			return n == 1
 		}
-		s.alone = n == 1
+		s.alone, s.single = one(d.window(s)), one(s.span)
 	}
 }
 

@@ -28,7 +28,7 @@ func (l *listening) markers() Check {
 	c := Check{Name: "markers", Due: len(l.due.marks)}
 	if l.rec.Markers == nil {
 		c.Hidden = c.Due
-		c.Text = "not readable in this form"
+		c.Text = "not checked: they are only read from WAV"
 		return c
 	}
 	found := l.rec.Markers

@@ -162,6 +162,8 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 		known = 0.95 // a tone near its pitch moves a click by a frame sooner than it tells
 	}
 	switch {
+	case o.d.drowned():
+		return hidden
 	case o.power[i] <= own/10:
 		return absent
 	case s.alone && f.explained > clear:

@@ -158,8 +158,8 @@ func (s *scout) align(d *due) lay {
 		}
 	}
 	out := lay{heard: s.tones}
-	if most < 2 {
-		return out
+	if most < 2 || d.bed && most < len(d.tones) {
+		return out // music may have tones of its own: half of those due must agree
 	}
 	near := slices.Concat(votes[best], votes[best+1])
 	slices.Sort(near)

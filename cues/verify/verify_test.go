@@ -12,6 +12,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"cuewright/audio/bed"
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
@@ -39,7 +40,10 @@ type fataler interface {
 var demoVoices = map[int]*track.Speaker{}
 
 // render makes the track of a plan and the list that it promises.
-func render(t fataler, text, path string) *cues.List {
+func render(t fataler, text, path string) *cues.List { return renderOver(t, text, path, nil) }
+
+// renderOver does so over music, in the form that path asks for.
+func renderOver(t fataler, text, path string, music *bed.Bed) *cues.List {
 	t.Helper()
 	p, problems := plan.Read("x.yaml", []byte(text))
 	if len(problems) > 0 {
@@ -64,7 +68,8 @@ func render(t fataler, text, path string) *cues.List {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	if err := track.New(l, s, track.WAV, nil).Write(context.Background(), f, nil); err != nil {
+	form, _ := track.FormOf(path)
+	if err := track.New(l, s, form, music).Write(context.Background(), f, nil); err != nil {
 		t.Fatal(err)
 	}
 	return l

@@ -245,10 +245,10 @@ func (s *scheduler) changeCalls(st *stretch, from, to *plan.Segment, pos strict.
 		key = "first"
 		slots = []phrase.Slot{
 			{Name: "effort", Text: to.Effort, Named: true},
-			{Name: "targets", Text: s.book.Change(s.units, nil, to.Target).All},
+			{Name: "targets", Text: s.book.Change(s.units, s.class.Step, nil, to.Target).All},
 		}
 	default:
-		change := s.book.Change(s.units, &from.Target, to.Target)
+		change := s.book.Change(s.units, s.class.Step, &from.Target, to.Target)
 		slots = []phrase.Slot{
 			{Name: "effort", Text: to.Effort, Named: true},
 			{Name: "changes", Text: change.Full},

@@ -70,7 +70,7 @@ func (c *Cue) End() time.Duration { return c.Start + c.Length }
 
 // A List is every cue of a class in the order of their starts.
 type List struct {
-	// Title is what the track is called: the class's name, and what else a
+	// Title is what the track is called: the class's own title, and what else a
 	// listener should know ("draft").
 	Title string
 	Class *plan.Class

@@ -42,8 +42,8 @@ func Schedule(c *plan.Class, book *phrase.Book, voice Voice) *List {
 }
 
 func newScheduler(c *plan.Class, book *phrase.Book, voice Voice) *scheduler {
-	s := &scheduler{class: c, plan: c.Plan, units: c.Plan.In(), book: book, voice: voice,
-		list: List{Title: c.Plan.Class.Value, Class: c, Book: book}, notes: newNotes(c.Plan), quiet: -c.Opening}
+	s := &scheduler{class: c, plan: c.Plan, units: c.Units, book: book, voice: voice,
+		list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan), quiet: -c.Opening}
 	seen := map[plan.Part]bool{}
 	for _, seg := range c.Segments {
 		seen[seg.Part] = true

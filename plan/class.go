@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"cuewright/plan/strict"
@@ -16,8 +17,28 @@ type Class struct {
 	Segments         []Segment
 	// Length is the length of all segments together, without opening and closing.
 	Length time.Duration
+	// Setting is what the class was made for besides the plan.
+	Setting Setting
+	// Units are those of every speed of the class, and Step is the machine's
+	// smallest step in them; 0 where the plan's own numbers stand.
+	Units Units
+	Step  Speed
 
 	blocks int
+	found  []Problem // while it is unfolded
+}
+
+// Title is the name of the class, with the level and the unit of the room where
+// they were asked for: "Harbour Steps, progressive, mph".
+func (c *Class) Title() string {
+	title := c.Plan.Class.Value
+	if c.Setting.Level != NoLevel {
+		title += ", " + string(c.Setting.Level)
+	}
+	if c.Units != c.Plan.units() {
+		title += ", " + string(c.Units)
+	}
+	return title
 }
 
 // A Segment is a stretch of a class with one set of targets.
@@ -61,11 +82,15 @@ func (s *Segment) Name() string {
 
 // A Target is what the runner dials in for a segment.
 type Target struct {
-	Speed   Range
+	Speed   Range // in the class's units
+	Felt    bool  // whether the runner goes by feel: Feel counts then, and Speed is zero
+	Feel    Feel
 	Incline int64 // tenths of a percent
 	Graded  bool  // whether the plan speaks of incline at all
 	Cadence int64 // tenths of a step a minute, 0 where the plan gives none
 	Gait    string
+	// Written is the speed as the plan gives it, in the plan's units.
+	Written Range
 }
 
 // Said is a sentence of the plan at a time of its segment.
@@ -81,10 +106,19 @@ func (c *Class) Frames() (start, length time.Duration) {
 	return c.Opening, c.Opening + c.Length + c.Closing
 }
 
-// Unfold lays a plan out in time. The problems are about the class as a whole:
-// a length that is not the one promised, and advice.
-func Unfold(p *Plan) (*Class, []Problem) {
-	c := &Class{Plan: p, Opening: p.Calls.Opening.Value, Closing: p.Calls.Closing.Value}
+// Unfold lays a plan out in time with its numbers as they are written. The problems
+// are about the class as a whole: a length that is not the one promised.
+func Unfold(p *Plan) (*Class, []Problem) { return Setting{}.Unfold(p) }
+
+// Unfold lays a plan out in time for some runners and machines. Besides those of the
+// function Unfold there may be problems of what cannot be called with the setting.
+func (set Setting) Unfold(p *Plan) (*Class, []Problem) {
+	c := &Class{Plan: p, Opening: p.Calls.Opening.Value, Closing: p.Calls.Closing.Value, Setting: set, Units: set.units(p)}
+	if !set.asWritten(p) {
+		if c.Step = set.Step; c.Step == 0 {
+			c.Step = c.Units.UsualStep()
+		}
+	}
 	for _, part := range p.parts() {
 		for _, item := range part.items {
 			if item.Segment != nil {
@@ -95,16 +129,12 @@ func Unfold(p *Plan) (*Class, []Problem) {
 			}
 		}
 	}
-	var problems []Problem
-	if l := p.Length; l.Pos.Given() && l.Value != c.Length {
-		by, than := l.Value-c.Length, "short"
-		if by < 0 {
-			by, than = -by, "over"
-		}
-		problems = append(problems, p.problem(Error, "wrong-length", l.Pos,
-			"length promises %s, the segments add up to %s: %s %s", Minutes(l.Value), Minutes(c.Length), Minutes(by), than))
+	problems := c.found
+	c.found = nil
+	if set.Cadence.Given() && !slices.ContainsFunc(c.Segments, func(s Segment) bool { return s.Target.Cadence > 0 }) {
+		problems = append(problems, p.problem(Warning, "setting", p.Class.Pos, "the plan gives no cadence that could be changed"))
 	}
-	return c, append(problems, c.advice()...)
+	return c, append(problems, p.checkPromise(c.Length)...)
 }
 
 func (c *Class) addBlock(b *Block, part Part) {
@@ -127,7 +157,7 @@ func (c *Class) add(from *SegmentPlan, s Segment) {
 	effort, _ := c.Plan.Efforts.Get(from.Effort.Value)
 	s.Start, s.Length = c.Length, from.For.Value
 	s.Effort, s.EffortPos, s.Pos = from.Effort.Value, effort.Pos, from.Pos
-	s.Target = c.Plan.target(effort.Targets, from.Targets)
+	s.Target = c.target(effort.Targets, from.Targets, &s)
 	for _, say := range from.Say {
 		n := say.Set
 		if n.Pos.Given() && n.Number != s.Set && !(n.Last && s.Set == s.Sets) {
@@ -143,28 +173,50 @@ func (c *Class) add(from *SegmentPlan, s Segment) {
 	c.Segments = append(c.Segments, s)
 }
 
-// target lays a segment's own targets over its effort's.
-func (p *Plan) target(effort, own Targets) Target {
+// target lays a segment's own targets over its effort's, and makes of them what is
+// dialled in at s.
+func (c *Class) target(effort, own Targets, s *Segment) Target {
 	pick := func(own, effort strict.Tenths) strict.Tenths {
 		if own.Pos.Given() {
 			return own
 		}
 		return effort
 	}
-	speed := effort.Speed
-	if own.Speed.Pos.Given() {
-		speed = own.Speed
+	speed, feel := effort.Speed, effort.Feel
+	if own.Speed.Pos.Given() || own.Feel.Pos.Given() {
+		speed, feel = own.Speed, own.Feel
 	}
 	gait := effort.Gait.Value
 	if own.Gait.Value != "" {
 		gait = own.Gait.Value
 	}
 	incline := pick(own.Incline.Tenths, effort.Incline.Tenths)
-	return Target{
-		Speed:   speed.in(p.In(), new(strict.Reader)), // read without problems before
-		Incline: incline.Value,
-		Graded:  incline.Pos.Given(),
-		Cadence: pick(own.Cadence.Tenths, effort.Cadence.Tenths).Value,
-		Gait:    gait,
+	t := Target{Incline: incline.Value, Graded: incline.Pos.Given(), Gait: gait}
+	if feel.Pos.Given() {
+		t.Felt, t.Feel = true, c.Setting.feel(feel.value, s)
+	} else {
+		t.Written = speed.in(c.Plan.units(), new(strict.Reader)) // read without problems before
+		t.Speed = c.Setting.speed(c.Plan, t.Written, s)
+		if slow := t.Speed.Low; c.Units.Pace() && slow >= slowestPace {
+			c.cannot(s.Pos, "%s %s is %s %s, which is no pace that can be called: it has 100 minutes or more",
+				c.Plan.units().Format(t.Written.Low), c.Plan.units(), c.Units.Format(slow), c.Units)
+		}
+	}
+	cadence := pick(own.Cadence.Tenths, effort.Cadence.Tenths).Value
+	var ok bool
+	if t.Cadence, ok = c.Setting.Cadence.apply(cadence); !ok {
+		c.cannot(s.Pos, "the cadence of %s becomes %s, outside %d to %d steps a minute",
+			FormatTenths(cadence), FormatTenths(t.Cadence), minOwnCadence, maxOwnCadence)
+	}
+	return t
+}
+
+// slowestPace is the first pace in seconds with three digits of minutes.
+const slowestPace = 100 * 60
+
+// cannot reports what the setting asks of the segment at pos, once.
+func (c *Class) cannot(pos strict.Pos, format string, args ...any) {
+	if !slices.ContainsFunc(c.found, func(p Problem) bool { return p.Pos == pos }) {
+		c.found = append(c.found, c.Plan.problem(Error, "setting", pos, format, args...))
 	}
 }

@@ -37,11 +37,13 @@ type Plan struct {
 	Click    Click               `key:"click" doc:"the cadence click"`
 	Bed      Bed                 `key:"bed" doc:"music under the class"`
 	Track    Track               `key:"track" doc:"the form of the track"`
+	Advice   Advice              `key:"advice" doc:"the limits of the advice on the class"`
 }
 
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
 	Speed   Speeds          `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
+	Feel    Feels           `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
 	Incline Incline         `key:"incline" doc:"percent grade"`
 	Cadence Cadence         `key:"cadence" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    Word[gaitWords] `key:"gait" doc:"walk or run, where the speed leaves it open"`
@@ -207,6 +209,7 @@ func defaults() *Plan {
 	p.Track.Loudness.Value = -160
 	p.Track.Peak.Value = -10
 	p.Track.Silence.Value = "zero"
+	p.Advice = defaultAdvice()
 	return p
 }
 
@@ -246,5 +249,5 @@ func (p *Plan) problem(s Severity, kind string, pos strict.Pos, format string, a
 	return Problem{Severity: s, Kind: kind, File: p.File, Pos: pos, Message: fmt.Sprintf(format, args...)}
 }
 
-// In returns the plan's units.
-func (p *Plan) In() Units { return Units(p.Units.Value) }
+// units are those the plan is written in.
+func (p *Plan) units() Units { return Units(p.Units.Value) }

@@ -12,10 +12,10 @@ import (
 // units that do not fit, sizes that add up to too much.
 func (p *Plan) validate(r *strict.Reader) {
 	for i, e := range p.Efforts.Items {
-		if e.Pos.Given() && !e.Speed.Pos.Given() {
-			r.BadAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast]", p.Efforts.Keys[i].Value)
+		if e.Pos.Given() && !e.paced() {
+			r.BadAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)
 		}
-		p.checkSpeed(e.Speed, r)
+		p.checkPace(e.Targets, r)
 	}
 	for _, part := range p.parts() {
 		for _, item := range part.items {
@@ -51,9 +51,15 @@ func (p *Plan) parts() []partItems {
 	return []partItems{{WarmUp, p.WarmUp}, {Main, p.Main}, {CoolDown, p.CoolDown}}
 }
 
-func (p *Plan) checkSpeed(s Speeds, r *strict.Reader) {
-	if s.Pos.Given() && p.Units.Pos.Given() {
-		s.in(p.In(), r)
+// paced reports whether the targets say how hard to go.
+func (t *Targets) paced() bool { return t.Speed.Pos.Given() || t.Feel.Pos.Given() }
+
+func (p *Plan) checkPace(t Targets, r *strict.Reader) {
+	if t.Speed.Pos.Given() && p.Units.Pos.Given() {
+		t.Speed.in(p.units(), r)
+	}
+	if t.Speed.Pos.Given() && t.Feel.Pos.Given() {
+		r.BadAt(t.Feel.Pos, "feel stands in place of a speed: give one of them, not both")
 	}
 }
 
@@ -91,10 +97,10 @@ func (p *Plan) checkSegment(s *SegmentPlan, sets int, r *strict.Reader) {
 		} else {
 			r.BadAt(s.Effort.Pos, "there is no effort %q%s", s.Effort.Value, strict.Accepted(s.Effort.Value, names))
 		}
-	case !s.Effort.Pos.Given() && !s.Speed.Pos.Given():
-		r.BadAt(s.Pos, "the segment has neither an effort nor a speed: give one of them")
+	case !s.Effort.Pos.Given() && !s.paced():
+		r.BadAt(s.Pos, "the segment has no effort, no speed and no feel: give one of them")
 	}
-	p.checkSpeed(s.Speed, r)
+	p.checkPace(s.Targets, r)
 	for _, say := range s.Say {
 		length := s.For.Value
 		if at := say.At.Value; length > 0 && (at >= length || at < -length) {
@@ -135,7 +141,7 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 		switch {
 		case s.Effort.Pos.Given() && s.Incline.Pos.Given():
 			note("this segment", s.Incline.Pos, true)
-		case !s.Effort.Pos.Given() && s.Speed.Pos.Given():
+		case !s.Effort.Pos.Given() && s.paced():
 			note("this segment", s.Pos, s.Incline.Pos.Given())
 		}
 	}

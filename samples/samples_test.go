@@ -9,6 +9,7 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/advise"
 	"cuewright/samples"
 )
 
@@ -120,7 +121,8 @@ func TestVoiceSaysTheBook(t *testing.T) {
 	n, tm, tg := book.Numbers, book.Times, book.Targets
 	forms := append(slices.Clone(n.Cardinals), n.Decimal, n.Negative, n.Range, n.Pace, n.PaceUnderTen, n.PaceFlat)
 	forms = append(forms, tm.Second, tm.Seconds, tm.Minute, tm.Minutes, tm.Hour, tm.Hours)
-	forms = append(forms, tg.Speed, tg.Pace, tg.Incline, tg.KeepSpeed, tg.KeepPace, tg.KeepIncline, tg.KeepAll, tg.KeepAllPace)
+	forms = append(forms, tg.Speed, tg.Pace, tg.Incline, tg.KeepSpeed, tg.KeepPace, tg.KeepIncline, tg.KeepAll, tg.KeepAllPace,
+		tg.Feel, tg.KeepFeel, tg.KeepAllFeel, tg.StepUp, tg.StepUpPace)
 	forms = append(forms, book.Parts.WarmUp, book.Parts.Main, book.Parts.CoolDown)
 	for _, form := range forms {
 		pieces(form.Value)
@@ -164,7 +166,7 @@ func TestPlans(t *testing.T) {
 			t.Fatal(problems)
 		}
 		c, problems := plan.Unfold(p)
-		for _, bad := range problems {
+		for _, bad := range append(problems, advise.Class(c)...) {
 			t.Error(bad)
 		}
 		texts := []string{c.Plan.Class.Value}

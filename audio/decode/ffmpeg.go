@@ -81,7 +81,7 @@ func runFFmpeg(ctx context.Context, reader string, data []byte) (wav []byte, lin
 	said := capped{most: 64 << 10, stop: cancel}
 	cmd.Stdout, cmd.Stderr = &out, &said
 	err = cmd.Run()
-	line = lastLine(said.kept.String(), "file:"+file)
+	line = LastLine(said.kept.String(), "file:"+file)
 	switch {
 	case out.over:
 		return nil, "", fmt.Errorf("it is longer than %v", MaxLength)
@@ -117,9 +117,9 @@ const noStream = "matches no streams"
 // address every time.
 var speaker = regexp.MustCompile(`\[[^][]* @ 0x[0-9a-f]+\]`)
 
-// lastLine is the last line a program said, without the name of the passing
+// LastLine is the last line a program said in text, without the name of the passing
 // file and what would upset a terminal, and not too long.
-func lastLine(text, file string) string {
+func LastLine(text, file string) string {
 	const most = 160 // characters
 	line := ""
 	for l := range strings.Lines(text) {

@@ -119,7 +119,7 @@ func (f *foreignStream) next(out []float32) ([]float32, error) {
 // fault ends ffmpeg and says why it cannot read the file, in its own words if any.
 func (f *foreignStream) fault(err error) error {
 	f.end()
-	if line := lastLine(f.said.kept.String(), "file:"); line != "" {
+	if line := LastLine(f.said.kept.String(), "file:"); line != "" {
 		err = errors.New(line)
 	}
 	if strings.Contains(f.said.kept.String(), noStream) {

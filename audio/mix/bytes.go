@@ -23,6 +23,12 @@ func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
 // processors; the bytes do not depend on how many, because the dither is keyed
 // by the frame it is for. An error of write ends the work and is returned.
 func (t *Master) Write(f Form, write func([]byte) error) error {
+	return t.WriteSpan(f, Span{0, t.limited.mix.Frames}, write)
+}
+
+// WriteSpan is Write for a stretch of the track, whose bytes are those that stand in
+// the whole.
+func (t *Master) WriteSpan(f Form, stretch Span, write func([]byte) error) error {
 	m := t.limited.mix
 	type job struct {
 		at    int64
@@ -43,11 +49,11 @@ func (t *Master) Write(f Form, write func([]byte) error) error {
 		ring[i] = make(chan job, 1)
 		free[i] = make([]byte, block*f.frameBytes())
 	}
-	blocks := int((m.Frames + block - 1) / block)
+	blocks := int((stretch.To - stretch.From + block - 1) / block)
 	start := func(i int) {
 		go func() {
-			at := int64(i) * block
-			n := min(int64(block), m.Frames-at)
+			at := stretch.From + int64(i)*block
+			n := min(int64(block), stretch.To-at)
 			r := <-readers
 			out := free[i%len(ring)][:n*int64(f.frameBytes())]
 			if f.Noise || touches(spans, at, at+n) {

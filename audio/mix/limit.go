@@ -30,6 +30,15 @@ const (
 // between two samples, linear: 0.05 dB.
 const margin = 0.9943
 
+// The interpolator of the standard has four points a frame, which at low rates is far
+// from the 192 kHz that it asks for (BS.1770-5 Annex 2): under fine a meter with more
+// points finds up to 0.4 dB more in a voice, which coarse keeps free (measured with
+// the demo voice at 16, 22.05 and 24 kHz).
+const (
+	fine   audio.Rate = 32000
+	coarse            = 0.955
+)
+
 // A limited is a mix times a gain whose true peaks stay under a ceiling. It looks
 // ahead and gives the delay back: frame k stays frame k. The gain of a frame
 // depends on the frames around it only, from lead before to tail after it, and
@@ -49,6 +58,9 @@ type limited struct {
 
 func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
 	l := &limited{mix: m, gain: gain, ceiling: ceiling * margin, least: 1}
+	if rate < fine {
+		l.ceiling *= coarse
+	}
 	l.box = max(1, int(rate.Frame(attack/2)))
 	l.hold = int(rate.Frame(hold))
 	back := max(2, int(rate.Frame(release)))

@@ -160,6 +160,7 @@ func TestGains(t *testing.T) {
 		}
 		l := newLimited(New(int64(len(plain)), []Event{{Samples: plain, Gain: 1}}), 1000, 1.5, ceiling)
 		const w, hold, back = 2, 15, 200 // frames at this rate
+		const ceiling = ceiling * margin * coarse
 		got := readAll(l, rapid.SampledFrom([]int{50, 479, 4096}).Draw(t, "block"))
 
 		const around = 2 * back // of silence
@@ -171,7 +172,7 @@ func TestGains(t *testing.T) {
 		for i, v := range plain {
 			x[around+i] = v * l.gain
 		}
-		loudness.Overs(x, ceiling*margin, func(i int, peak float32) { needed[i] = min(needed[i], ceiling*margin/float64(peak)) })
+		loudness.Overs(x, ceiling, func(i int, peak float32) { needed[i] = min(needed[i], ceiling/float64(peak)) })
 		for i := range held {
 			held[i] = slices.Min(needed[max(0, i-w-hold):min(n, i+w+1)])
 			low[i] = 1

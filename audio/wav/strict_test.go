@@ -14,6 +14,7 @@ type strict struct {
 	cues                 map[uint32]uint32 // frame by name
 	labels               map[uint32]string
 	texts                map[string]string
+	broadcast            []byte
 	order                []string
 }
 
@@ -90,6 +91,8 @@ func walk(t *testing.T, file []byte) strict {
 			})
 		case "LIST INFO":
 			each("INFO", body[4:], func(name string, body []byte) { out.texts[name] = text(body) })
+		case "bext":
+			out.broadcast = body
 		default:
 			t.Fatalf("unexpected chunk %q", name)
 		}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	goaudio "github.com/go-audio/audio"
 	gowav "github.com/go-audio/wav"
@@ -23,6 +24,9 @@ type Format struct {
 	Title    string   // written as INAM, if not empty
 	Artist   string   // written as IART, if not empty
 	Software string   // written as ISFT, if not empty
+	// Broadcast asks for a bext chunk (EBU Tech 3285), whose loudness SetLoudness
+	// gives when it is known.
+	Broadcast bool
 }
 
 // File is what a Writer writes to; an empty *os.File is one.
@@ -31,7 +35,7 @@ type File interface {
 	io.WriterAt
 }
 
-// Writer writes one WAV file: head, samples, then markers and texts. An error
+// Writer writes one WAV file: head, samples, then markers, texts and loudness. An error
 // once met is returned by every later call.
 type Writer struct {
 	file    File
@@ -40,6 +44,8 @@ type Writer struct {
 	length  int64 // bytes of all samples
 	written int64 // bytes of samples so far
 	tail    []byte
+	bext    []byte
+	form    Format
 	err     error
 }
 
@@ -56,12 +62,14 @@ func NewWriter(f File, form Format) (*Writer, error) {
 	if err := form.check(); err != nil {
 		return nil, err
 	}
-	w := &Writer{file: f, frame: form.Channels * form.Bits / 8, tail: form.tail()}
+	w := &Writer{file: f, frame: form.Channels * form.Bits / 8, tail: form.tail(), form: form}
+	nan := math.NaN()
+	w.SetLoudness(Loudness{nan, nan, nan, nan, nan})
 	if form.Frames > mostRIFF/int64(w.frame) {
 		return nil, tooLong(form)
 	}
 	w.length = form.Frames * int64(w.frame)
-	if headerLen-8+w.length+w.length%2+int64(len(w.tail)) > mostRIFF {
+	if headerLen-8+w.length+w.length%2+int64(len(w.tail)+len(w.bext)) > mostRIFF {
 		return nil, tooLong(form)
 	}
 
@@ -128,6 +136,14 @@ func (w *Writer) Write(p []byte) (int, error) {
 	return n, w.err
 }
 
+// SetLoudness gives the loudness for the broadcast chunk, before Close. What is
+// not given is told as not known.
+func (w *Writer) SetLoudness(l Loudness) {
+	if w.form.Broadcast {
+		w.bext = w.form.broadcast(l)
+	}
+}
+
 // Close writes what follows the samples and sets the sizes. It is an error if not
 // exactly the promised frames were written; the file is then of no use. Close
 // neither closes nor syncs the file.
@@ -148,7 +164,7 @@ func (w *Writer) Close() error {
 }
 
 func (w *Writer) finish() error {
-	tail := w.tail
+	tail := slices.Concat(w.tail, w.bext)
 	if w.length%2 == 1 {
 		tail = append([]byte{0}, tail...)
 	}

@@ -41,7 +41,7 @@ func TestCacheSameBytes(t *testing.T) {
 	entries := func() map[string]string {
 		sums := map[string]string{}
 		err := fs.WalkDir(os.DirFS("cache"), ".", func(name string, e fs.DirEntry, err error) error {
-			if err == nil && !e.IsDir() {
+			if err == nil && filepath.Ext(name) == ".clip" {
 				data, _ := os.ReadFile(filepath.Join("cache", name))
 				sums[name] = string(data)
 			}

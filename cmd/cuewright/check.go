@@ -10,13 +10,15 @@ import (
 
 var checkCommand = &command{
 	name:  "check",
-	args:  "PLAN… [--cues LIST] [--strict] [--json]",
+	args:  "PLAN… [--level LEVEL] [--cues LIST] [--strict] [--json]",
 	short: "find what is wrong with plans, their voice and their calls",
 	long: `One line a problem, errors first: where in the plan, when in the class (00:00 is
-the start of the first segment), and what. Nothing is written.
+the start of the first segment), and what. With --level all the classes of all levels
+are checked; what only some of them have says which. Nothing is written.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
+		settingOptions(f, s, true)
 		cuesOption(f, s)
 		f.BoolVar(&s.strict, "strict", false, "count warnings as errors")
 		f.BoolVar(&s.json, "json", false, "print the problems as JSON")
@@ -28,20 +30,28 @@ the start of the first segment), and what. Nothing is written.
 		if c.set.cueList != "" && len(c.args) > 1 {
 			return usageError("--cues belongs to one plan")
 		}
+		levels, err := c.set.levels(true)
+		if err != nil {
+			return err
+		}
 		var all []plan.Problem
 		list := []export.Problem{}
 		for _, name := range c.args {
-			j, err := load(c.ctx, name, &c.set)
+			jobs, err := loadLevels(c.ctx, name, &c.set, levels)
 			if err != nil {
 				return err
 			}
-			all = append(all, j.problems...)
-			list = append(list, export.Problems(j.problems, j.class)...)
-			if !c.set.json {
-				printProblems(c.out, j.problems)
+			found := acrossLevels(jobs)
+			all = append(all, found...)
+			list = append(list, export.Problems(found, jobs[0].class)...)
+			if c.set.json {
+				continue
+			}
+			printProblems(c.out, found)
+			for _, j := range jobs {
 				if len(j.problems) == 0 {
 					fmt.Fprintf(c.out, "%s: %s, %s in %d segments, %d calls: no problems\n",
-						name, j.plan.Class.Value, plan.Minutes(j.class.Length), len(j.class.Segments), spokenCalls(j))
+						name, j.class.Title(), plan.Minutes(j.class.Length), len(j.class.Segments), spokenCalls(j))
 				}
 			}
 		}

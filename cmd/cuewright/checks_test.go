@@ -18,7 +18,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 var allChecks = []string{
 	"overlap", "cut-off", "unwarned", "uncounted", "untrue", "unrecorded", "wrong-length",
 	"gap", "late", "unsaid-name", "left-out", "crowded",
-	"no-warm-up", "no-cool-down", "steep-change", "hard-recovery", "out-of-range",
+	"no-warm-up", "no-cool-down", "steep-change", "hard-recovery", "out-of-range", "hard-for-beginners",
 }
 
 // TestChecks runs `check` on every sample of testdata/checks: plans, and lists

@@ -58,7 +58,10 @@ func commandNames() string {
 func bashCompletion() string {
 	var cases strings.Builder
 	for _, c := range commands() {
-		fmt.Fprintf(&cases, "    %s) words=%q ;;\n", c.name, strings.Join(c.optionNames(), " "))
+		if c.forms != nil {
+			fmt.Fprintf(&cases, "    %s:--format) COMPREPLY=($(compgen -W %q -- \"$word\")); return ;;\n", c.name, strings.Join(c.forms, " "))
+		}
+		fmt.Fprintf(&cases, "    %s:*) words=%q ;;\n", c.name, strings.Join(c.optionNames(), " "))
 	}
 	return fmt.Sprintf(`_cuewright() {
   local word=${COMP_WORDS[COMP_CWORD]} words=
@@ -66,7 +69,7 @@ func bashCompletion() string {
     COMPREPLY=($(compgen -W %q -- "$word"))
     return
   fi
-  case ${COMP_WORDS[1]} in
+  case ${COMP_WORDS[1]}:${COMP_WORDS[COMP_CWORD-1]} in
 %s  esac
   case $word in
     -*) COMPREPLY=($(compgen -W "$words" -- "$word")) ;;
@@ -90,7 +93,11 @@ func fishCompletion() string {
 			if !strings.HasPrefix(o, "--") {
 				kind = "-s"
 			}
-			fmt.Fprintf(&b, "complete -c cuewright -n '__fish_seen_subcommand_from %s' %s %s\n", c.name, kind, name)
+			values := ""
+			if name == "format" {
+				values = fmt.Sprintf(" -x -a '%s'", strings.Join(c.forms, " "))
+			}
+			fmt.Fprintf(&b, "complete -c cuewright -n '__fish_seen_subcommand_from %s' %s %s%s\n", c.name, kind, name, values)
 		}
 	}
 	return b.String()

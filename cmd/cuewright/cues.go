@@ -23,16 +23,18 @@ var listNames = []string{"text", "csv", "json", "vtt"}
 
 var cuesCommand = &command{
 	name:  "cues",
-	args:  "PLAN [--format text|csv|json|vtt] [-o FILE]",
+	args:  "PLAN [--level LEVEL] [--format text|csv|json|vtt] [-o FILE]",
 	short: "print the list of calls: to read, edit, or show as captions",
 	long: `text is to be read, csv can be edited in a spreadsheet and given back with --cues,
 json is for programs, vtt are captions for a player. Problems go to standard error.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
+		settingOptions(f, s, false)
 		f.StringVar(&s.format, "format", "text", "the `FORM`: text, csv, json or vtt")
 		f.StringVar(&s.output, "o", "", "write to `FILE` instead of the terminal")
 	},
+	forms: listNames,
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {

@@ -11,11 +11,11 @@ import (
 	"cuewright/plan"
 )
 
-// standIn has a computer voice speak every text that the class may need and its
+// standIn has a computer voice speak every text that the classes may need and their
 // voice has no recording of.
-func (j *job) standIn(ctx context.Context, book *phrase.Book) error {
+func (j *job) standIn(ctx context.Context, book *phrase.Book, classes []*plan.Class) error {
 	var texts []string
-	for _, m := range script.Write([]*plan.Class{j.class}, book, j.speaker).Missing {
+	for _, m := range script.Write(classes, book, j.speaker).Missing {
 		texts = append(texts, m.Text)
 	}
 	if len(texts) == 0 {

@@ -27,10 +27,11 @@ A session:
   $ cuewright check tuesday/plan.yaml
   $ cuewright show tuesday/plan.yaml
   $ cuewright render tuesday/plan.yaml -o tuesday.wav
+  $ cuewright verify tuesday/plan.yaml tuesday.wav
 
 'cuewright help COMMAND' tells more. Exit status: 0 nothing wrong (warnings are
-allowed, except with --strict), 1 something is wrong with a plan, voice or list,
-2 it could not run.
+allowed, except with --strict), 1 something is wrong with a plan, voice, list or
+track, 2 it could not run.
 `)
 	return b.String()
 }

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 
@@ -16,6 +17,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
+	"cuewright/plan/advise"
 	"cuewright/plan/strict"
 	"cuewright/samples"
 )
@@ -23,7 +25,7 @@ import (
 // samplePrefix marks a built-in plan.
 const samplePrefix = "sample:"
 
-// A job is one plan on its way to a track.
+// A job is one plan, at one level, on its way to a track.
 type job struct {
 	name     string // as the user gave it
 	plan     *plan.Plan
@@ -33,6 +35,7 @@ type job struct {
 	folder   string         // of the voice; nothing for the built-in one
 	files    fs.FS          // of the voice
 	drafted  string         // what was not recorded and who speaks it, nothing in a full voice
+	cueList  string         // the file of --cues, nothing without
 	problems []plan.Problem // of everything so far, sorted
 }
 
@@ -42,13 +45,24 @@ func (j *job) stem() string {
 	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
-// trackName is the file name of the track.
-func trackName(plan string, set *settings) string {
-	name := (&job{name: plan}).stem()
-	if set.draft {
-		name += "-draft"
+// level is the one the class was made for.
+func (j *job) level() plan.RunnerLevel {
+	if j.class == nil {
+		return plan.NoLevel
 	}
-	return name + ".wav"
+	return j.class.Setting.Level
+}
+
+// trackName is the file name of a plan's track, without its ending.
+func trackName(name string, level plan.RunnerLevel, draft bool) string {
+	track := (&job{name: name}).stem()
+	if level != plan.NoLevel {
+		track += "-" + string(level)
+	}
+	if draft {
+		track += "-draft"
+	}
+	return track
 }
 
 func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
@@ -64,56 +78,93 @@ func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
 	return p, found, nil
 }
 
-// load takes a plan as far as a checked list. What is wrong with the plan, its
-// voice or its list is in the job's problems; the error is for what cannot be
-// read at all.
+// load takes a plan as far as a checked list, for a command that makes one class.
 func load(ctx context.Context, name string, set *settings) (*job, error) {
-	j := &job{name: name}
+	levels, err := set.levels(false)
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := loadLevels(ctx, name, set, levels)
+	if err != nil {
+		return nil, err
+	}
+	return jobs[0], nil
+}
+
+// loadLevels takes a plan as far as a checked list for each of the levels. It is read
+// once, and so is its voice: the levels share its recordings. What is wrong with the
+// plan, its voice or a list is in the jobs' problems; there is only one job where the
+// plan has errors. The error is for what cannot be read at all.
+func loadLevels(ctx context.Context, name string, set *settings, levels []plan.RunnerLevel) ([]*job, error) {
 	p, found, err := readPlan(name)
 	if err != nil {
 		return nil, err
 	}
-	j.plan, j.problems = p, found
+	first := &job{name: name, plan: p, problems: found, cueList: set.cueList}
 	if len(found) > 0 {
-		return j, nil
+		return []*job{first}, nil
 	}
-	j.class, found = plan.Unfold(p)
-	j.add(found)
-	j.checkMusic(ctx)
-	book, err := j.openVoice(ctx, set.voice)
+	first.checkMusic(ctx)
+	book, err := first.openVoice(ctx, set.voice)
 	if err != nil {
 		return nil, err
 	}
-	if j.speaker == nil {
-		plan.Sort(j.problems)
-		return j, nil
-	}
-	if set.draft {
-		if err := j.standIn(ctx, book); err != nil {
+	jobs := make([]*job, len(levels))
+	classes := make([]*plan.Class, len(levels))
+	for i, level := range levels {
+		setting, err := set.setting(p, level)
+		if err != nil {
 			return nil, err
 		}
+		j := *first
+		j.problems = slices.Clone(first.problems)
+		j.class, found = setting.Unfold(p)
+		j.add(found)
+		j.add(advise.Class(j.class))
+		jobs[i], classes[i] = &j, j.class
 	}
+	if first.speaker != nil {
+		if set.draft {
+			if err := first.standIn(ctx, book, classes); err != nil {
+				return nil, err
+			}
+		}
+		for _, j := range jobs {
+			j.speaker, j.drafted = first.speaker.Another(), first.drafted
+			if err := j.schedule(ctx, book, set.cueList); err != nil {
+				return nil, err
+			}
+		}
+	}
+	for _, j := range jobs {
+		plan.Sort(j.problems)
+	}
+	return jobs, nil
+}
+
+// schedule makes the list of a job that has a speaker and checks it; cueList is an
+// edited list to take instead, if any.
+func (j *job) schedule(ctx context.Context, book *phrase.Book, cueList string) error {
 	j.list = j.speaker.Schedule(j.class, book)
 	if err := ctx.Err(); err != nil { // or recordings would count as not there
-		return nil, err
+		return err
 	}
 	if j.drafted != "" {
 		j.list.Title += " (draft)"
 	}
 	j.add(j.list.Problems)
-	if set.cueList != "" {
-		data, err := os.ReadFile(set.cueList)
+	if cueList != "" {
+		data, err := os.ReadFile(cueList)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		list, found := edit.Read(set.cueList, data, j.list, j.speaker)
+		list, found := edit.Read(cueList, data, j.list, j.speaker)
 		j.list = list
 		j.add(found)
 	}
 	j.add(check.List(j.list, j.speaker))
 	j.addFaults()
-	plan.Sort(j.problems)
-	return j, nil
+	return nil
 }
 
 func (j *job) add(found []plan.Problem) { j.problems = append(j.problems, found...) }

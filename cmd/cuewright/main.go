@@ -14,6 +14,7 @@ import (
 	"strings"
 	"syscall"
 
+	"cuewright/plan/effort"
 	"cuewright/plan/strict"
 )
 
@@ -39,18 +40,29 @@ type command struct {
 	long    string // the rest of its help
 	run     func(c *call) error
 	options func(*flag.FlagSet, *settings)
+	forms   []string // what --format takes, for completion
 }
 
 // settings are the options of all commands; each uses its own.
 type settings struct {
-	output  string
-	voice   string
-	cueList string
-	format  string
-	html    string
-	draft   bool
-	json    bool
-	strict  bool
+	output   string
+	voice    string
+	level    string
+	units    string
+	step     string
+	cadence  string
+	cueList  string
+	format   string
+	captions bool
+	list     bool
+	from     moment
+	length   moment
+	html     string
+	draft    bool
+	force    bool
+	json     bool
+	strict   bool
+	mass     effort.Mass
 }
 
 // A call is one run of a command.
@@ -71,7 +83,7 @@ type usageError string
 func (e usageError) Error() string { return string(e) }
 
 func commands() []*command {
-	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, scriptCommand, clipsCommand, newCommand, schemaCommand, versionCommand, completionCommand}
+	return []*command{renderCommand, checkCommand, showCommand, cuesCommand, pageCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}
 }
 
 // run runs one command line and returns the exit status.

@@ -7,40 +7,58 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"sync"
+	"time"
 
-	"cuewright/audio/wav"
 	"cuewright/cues/track"
 	"cuewright/plan"
 )
 
 var renderCommand = &command{
 	name:  "render",
-	args:  "PLAN… [-o FILE|DIR] [--cues LIST] [--draft]",
+	args:  "PLAN… [-o FILE|DIR] [--level LEVEL|all] [--format FORM] [--from CLOCK] [--for TIME] [--captions] [--list] [--cues LIST] [--draft] [--force]",
 	short: "make the tracks of plans",
-	long: `Without -o a track is written to PLAN's name with the ending .wav in the present
-folder. One line a track tells its length, its loudness as heard from two speakers
+	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
+--format, in the present folder; with --level the level stands in its name and title,
+and all makes a track of each. wav and flac hold the same samples; mp3, m4a and opus
+are written through ffmpeg where it is installed, under -2 dBTP where the plan gives no
+peak. All hold title, coach and chapters.
+
+One line a track tells its length, its loudness as heard from two speakers
 (a meter that counts one channel reads a mono file 3 LU lower), its true peak and
 the problems found. A plan with errors makes no track. With --draft a computer voice
 on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
-for every text that is not recorded; title and file name say that it is a draft.
+for every text that is not recorded; title and file name say that it is a draft. A
+track that stands there and whose plan, recordings, music and options are as they
+were is left as it is ("unchanged"), unless with --force.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
+		settingOptions(f, s, true)
 		cuesOption(f, s)
+		formOptions(f, s)
+		stretchOptions(f, s)
+		f.BoolVar(&s.force, "force", false, "make a track even where nothing has changed since it was made")
 		f.StringVar(&s.output, "o", "", "the track's `FILE`, or a folder for several")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet")
 	},
-	run: runRender,
+	forms: formNames(),
+	run:   runRender,
 }
 
-// A render is one plan's way to a file.
+// A render is one job's way to a file.
 type render struct {
 	*job
 	path   string
 	report string // the line for standard output
 	err    error
+}
+
+// planned is what becomes of one plan: its tracks, one a level.
+type planned struct {
+	name    string
+	renders []render
+	err     error
 }
 
 func runRender(c *call) error {
@@ -50,48 +68,99 @@ func runRender(c *call) error {
 	if c.set.cueList != "" && len(c.args) > 1 {
 		return usageError("--cues belongs to one plan")
 	}
-	paths, err := trackPaths(c.args, &c.set)
+	if err := c.set.checkStretch(); err != nil {
+		return err
+	}
+	levels, err := c.set.levels(true)
 	if err != nil {
 		return err
 	}
-	renders := make([]render, len(c.args))
+	paths, err := trackPaths(c.args, levels, &c.set)
+	if err != nil {
+		return err
+	}
+	plans := make([]planned, len(c.args))
+	sideBySide(len(plans), func(i int) {
+		p := &plans[i]
+		p.name = c.args[i]
+		var jobs []*job
+		jobs, p.err = loadLevels(c.ctx, p.name, &c.set, levels)
+		for k, j := range jobs {
+			p.renders = append(p.renders, render{job: j, path: paths[i*len(levels)+k]})
+		}
+	})
+	var tracks []*render
+	for i := range plans {
+		for k := range plans[i].renders {
+			tracks = append(tracks, &plans[i].renders[k])
+		}
+	}
 	show := newProgress(c.err)
-	// Plans share the processors: a plan a processor, and within it blocks.
+	// Tracks share the processors: a track a processor, and within it blocks.
+	sideBySide(len(tracks), func(i int) {
+		if r := tracks[i]; !r.hasErrors() {
+			r.err = r.make(c, show)
+		}
+	})
+	show.clear()
+	return c.tell(plans)
+}
+
+// sideBySide does n things, as many at a time as there are processors.
+func sideBySide(n int, do func(i int)) {
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
-	for i := range renders {
+	for i := range n {
 		slots <- struct{}{}
 		wait.Go(func() {
 			defer func() { <-slots }()
-			r := &renders[i]
-			r.path = paths[i]
-			r.job, r.err = load(c.ctx, c.args[i], &c.set)
-			if r.err == nil && !r.hasErrors() {
-				r.err = r.make(c, show)
-			}
+			do(i)
 		})
 	}
 	wait.Wait()
-	show.clear()
+}
+
+// tell reports what became of plans, and returns the error to end with.
+func (c *call) tell(plans []planned) error {
 	var all []plan.Problem
-	for i := range renders {
-		r := &renders[i]
-		if r.err != nil {
-			err = r.err // the last one is as good as any other to end with
-			if len(renders) > 1 {
-				fmt.Fprintf(c.err, "cuewright: %v\n", r.err)
-			}
+	var err error // the last one is as good as any other to end with
+	tracks := 0
+	for i := range plans {
+		tracks += max(1, len(plans[i].renders))
+	}
+	failed := func(e error) {
+		err = e
+		if tracks > 1 {
+			fmt.Fprintf(c.err, "cuewright: %v\n", e)
+		}
+	}
+	for i := range plans {
+		p := &plans[i]
+		if p.err != nil {
+			failed(p.err)
 			continue
 		}
-		if r.drafted != "" {
-			fmt.Fprintf(c.err, "%s: a draft: %s\n", r.name, r.drafted)
+		var jobs []*job
+		for k := range p.renders {
+			jobs = append(jobs, p.renders[k].job)
 		}
-		printProblems(c.err, r.problems)
-		all = append(all, r.problems...)
-		if r.report != "" {
-			fmt.Fprintln(c.out, r.report)
-		} else {
-			fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+		if jobs[0].drafted != "" {
+			fmt.Fprintf(c.err, "%s: a draft: %s\n", p.name, jobs[0].drafted)
+		}
+		found := acrossLevels(jobs)
+		printProblems(c.err, found)
+		all = append(all, found...)
+		for k := range p.renders {
+			switch r := &p.renders[k]; {
+			case r.err != nil:
+				failed(r.err)
+			case r.report != "":
+				fmt.Fprintln(c.out, r.report)
+			case r.level() != plan.NoLevel:
+				fmt.Fprintf(c.err, "%s, %s: %s, no track was made\n", r.name, r.level(), tally(r.problems))
+			default:
+				fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
+			}
 		}
 	}
 	if err != nil {
@@ -102,8 +171,13 @@ func runRender(c *call) error {
 
 // make mixes the track and writes it.
 func (r *render) make(c *call, show *progress) error {
-	if err := r.refuse(r.path); err != nil {
+	if err := r.refuseOutputs(&c.set); err != nil {
 		return err
+	}
+	inputs := r.inputs(&c.set)
+	if figures, ok := unchanged(r.path, inputs); ok && !c.set.force {
+		r.report = fmt.Sprintf("%s  %s  %s, unchanged", r.path, figures, tally(r.problems))
+		return r.writeCompanions(&c.set)
 	}
 	music, err := r.openMusic(c.ctx, show)
 	if err != nil {
@@ -112,19 +186,31 @@ func (r *render) make(c *call, show *progress) error {
 	if music != nil {
 		defer music.Close()
 	}
-	show.say("%s: mixing", r.stem())
-	t := track.New(r.list, r.speaker, music)
-	size := int64(t.Frames) * int64(r.plan.Track.Bits.Value/8*r.plan.Track.Channels.Value)
+	name := trackName(r.name, r.level(), r.drafted != "")
+	show.say("%s: mixing", name)
+	form, _ := track.FormOf(r.path)
+	t := track.New(r.list, r.speaker, form, music)
+	if c.set.part() {
+		if t, err = c.set.stretch(t); err != nil {
+			return err
+		}
+	}
 	err = writeFile(r.path, func(f *os.File) error {
-		return t.WriteWAV(&watched{File: f, seen: func(written int64) error {
-			show.say("%s: %d %%", r.stem(), min(100, 100*written/size))
+		return t.Write(c.ctx, f, func(frames int64) error {
+			show.say("%s: %d %%", name, 100*frames/t.Frames)
 			return c.ctx.Err()
-		}})
+		})
 	})
 	if err != nil {
 		return err
 	}
-	_, length := r.class.Frames()
+	if err := r.writeCompanions(&c.set); err != nil {
+		return err
+	}
+	length := plan.Minutes(t.Rate.Length(t.Frames).Round(time.Millisecond))
+	if c.set.part() {
+		length += " from " + plan.Clock(t.Start().Round(time.Millisecond))
+	}
 	held := ""
 	if t.Master.Held {
 		held = " (held by the peak)"
@@ -133,24 +219,10 @@ func (r *render) make(c *call, show *progress) error {
 	if !math.IsInf(t.Master.Loudness, 0) {
 		loudness = fmt.Sprintf("%.1f LUFS%s", t.Master.Loudness, held)
 	}
-	r.report = fmt.Sprintf("%s  %s  %s  %.1f dBTP  %s", r.path, plan.Minutes(length), loudness, t.Master.Peak, tally(r.problems))
+	figures := fmt.Sprintf("%s  %s  %.1f dBTP", length, loudness, t.Master.Peak)
+	r.report = fmt.Sprintf("%s  %s  %s", r.path, figures, tally(r.problems))
+	putStamp(r.path, inputs, figures)
 	return nil
-}
-
-// watched is a file that tells how much was written to it; an error of seen
-// stops the writing.
-type watched struct {
-	wav.File
-	written int64
-	seen    func(written int64) error
-}
-
-func (w *watched) Write(p []byte) (int, error) {
-	w.written += int64(len(p))
-	if err := w.seen(w.written); err != nil {
-		return 0, err
-	}
-	return w.File.Write(p)
 }
 
 // refuse guards what the track is made from: an output must not overwrite it.
@@ -158,14 +230,21 @@ func (j *job) refuse(output string) error {
 	if sameFile(output, j.name) {
 		return fmt.Errorf("%s is the plan itself, it will not be overwritten", output)
 	}
+	if j.cueList != "" && sameFile(output, j.cueList) {
+		return fmt.Errorf("%s is the list of --cues, it will not be overwritten", output)
+	}
+	if j.plan != nil && sameFile(output, j.musicPath()) {
+		return fmt.Errorf("%s is the music of the plan's bed, it will not be overwritten", output)
+	}
 	if j.folder != "" && sameFile(filepath.Dir(output), j.folder) {
 		return fmt.Errorf("%s lies in the voice's folder, where it would count as a recording: choose another", output)
 	}
 	return nil
 }
 
-// trackPaths decides where each plan's track goes, before anything is made.
-func trackPaths(plans []string, set *settings) ([]string, error) {
+// trackPaths decides where each plan's track of each level goes, before anything is
+// made: all levels of the first plan, then those of the next.
+func trackPaths(plans []string, levels []plan.RunnerLevel, set *settings) ([]string, error) {
 	output := set.output
 	info, err := os.Stat(output)
 	folder := output != "" && (err == nil && info.IsDir() || os.IsPathSeparator(output[len(output)-1]))
@@ -174,23 +253,27 @@ func trackPaths(plans []string, set *settings) ([]string, error) {
 		return nil, usageError("a track is written to a file: its markers and sizes need one")
 	case output != "" && !folder && len(plans) > 1:
 		return nil, usageError(output + " is one file, but there are several plans: give a folder")
+	case output != "" && !folder && len(levels) > 1:
+		return nil, usageError(output + " is one file, but there are several levels: give a folder")
 	case output != "" && !folder:
-		if ext := filepath.Ext(output); !strings.EqualFold(ext, ".wav") {
-			return nil, usageError(fmt.Sprintf("a track is written as .wav, not as %q", ext))
-		}
-		return []string{output}, nil
+		return []string{output}, set.checkForm(output)
 	case folder && err != nil:
 		return nil, fmt.Errorf("there is no folder %s", output)
+	}
+	if err := set.checkForm(""); err != nil {
+		return nil, err
 	}
 	var paths []string
 	taken := map[string]string{}
 	for _, p := range plans {
-		path := filepath.Join(output, trackName(p, set))
-		if other, ok := taken[path]; ok {
-			return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+		for _, level := range levels {
+			path := filepath.Join(output, trackName(p, level, set.draft)+set.stretchName()+set.ending())
+			if other, ok := taken[path]; ok {
+				return nil, fmt.Errorf("%s and %s would both be written to %s", other, p, path)
+			}
+			taken[path] = p
+			paths = append(paths, path)
 		}
-		taken[path] = p
-		paths = append(paths, path)
 	}
 	return paths, nil
 }

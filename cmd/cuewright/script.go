@@ -14,16 +14,18 @@ import (
 
 var scriptCommand = &command{
 	name:  "script",
-	args:  "PLAN… [--html FILE] [--json]",
+	args:  "PLAN… [--level LEVEL|all] [--html FILE] [--json]",
 	short: "list what to record for these plans, the most useful first",
 	long: `Every text that the calls of the plans may need, whatever their lengths turn out to
 be, and the voice cannot say yet: recording the list once is enough. Texts that
 must not last longer than some seconds say so. The second list can be said
 already, or will be, but is joined of several recordings and called often: it
 sounds better whole. Without a voice in the plan or --voice, the demo voice is asked.
+Without --level the ranges are called; with all, what every level calls is listed.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
+		settingOptions(f, s, true)
 		f.StringVar(&s.html, "html", "", "write a sheet to print and tick off to `FILE`")
 		f.BoolVar(&s.json, "json", false, "print the lists as JSON")
 	},
@@ -31,23 +33,29 @@ sounds better whole. Without a voice in the plan or --voice, the demo voice is a
 		if len(c.args) == 0 {
 			return usageError("which plan? Give one or more plan files")
 		}
+		levels, err := c.set.levels(true)
+		if err != nil {
+			return err
+		}
 		var classes []*plan.Class
 		var titles []string
 		var first *job
 		for _, name := range c.args {
-			j, err := load(c.ctx, name, &c.set)
+			jobs, err := loadLevels(c.ctx, name, &c.set, levels)
 			if err != nil {
 				return err
 			}
-			if j.list == nil {
-				printProblems(c.err, j.problems)
+			if jobs[0].list == nil {
+				printProblems(c.err, jobs[0].problems)
 				return errProblems
 			}
 			if first == nil {
-				first = j
+				first = jobs[0]
 			}
-			classes = append(classes, j.class)
-			titles = append(titles, j.plan.Class.Value)
+			for _, j := range jobs {
+				classes = append(classes, j.class)
+			}
+			titles = append(titles, jobs[0].plan.Class.Value)
 		}
 		s := script.Write(classes, first.list.Book, first.speaker)
 		if c.set.html != "" {

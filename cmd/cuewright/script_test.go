@@ -16,6 +16,7 @@ func TestMain(m *testing.M) {
 	}
 	testscript.Main(m, map[string]func(){
 		"cuewright": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdout, os.Stderr)) },
+		"mutate":    mutate,
 	})
 }
 

@@ -1,12 +1,25 @@
 package main
 
-import "cuewright/cues/export"
+import (
+	"flag"
+
+	"cuewright/cues/export"
+	"cuewright/plan/effort"
+)
 
 var showCommand = &command{
-	name:    "show",
-	args:    "PLAN",
-	short:   "show the class at a glance",
-	options: voiceOption,
+	name:  "show",
+	args:  "PLAN [--level LEVEL] [--mass 70kg]",
+	short: "show the class at a glance",
+	long: `Parts, sets folded, clock, targets, estimated effort, the ground and the totals.
+The effort is an estimate by published equations, each inside the speeds it was
+made for; between walking and running there is one where the plan says gait: run.
+`,
+	options: func(f *flag.FlagSet, s *settings) {
+		voiceOption(f, s)
+		settingOptions(f, s, false)
+		massOption(f, s)
+	},
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {
@@ -20,9 +33,17 @@ var showCommand = &command{
 		if j.class == nil {
 			return errProblems
 		}
-		if err := export.Show(c.out, j.class); err != nil {
+		if err := export.Show(c.out, j.class, c.set.mass); err != nil {
 			return err
 		}
 		return verdict(j.problems, false)
 	},
+}
+
+// massOption is for commands that estimate what a class asks of a body.
+func massOption(f *flag.FlagSet, s *settings) {
+	f.Func("mass", "kilocalories for a body of this `MASS`: 70kg, 154lb", func(text string) (err error) {
+		s.mass, err = effort.ParseMass(text)
+		return err
+	})
 }

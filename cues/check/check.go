@@ -206,7 +206,7 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 		if i > 0 {
 			from = &segments[i-1].Target
 		}
-		needed = c.l.Book.Change(c.class.Plan.In(), from, segments[i].Target).Parts
+		needed = c.l.Book.Change(c.class.Units, c.class.Step, from, segments[i].Target).Parts
 	}
 	var missing []string
 	for _, part := range needed {

@@ -3,14 +3,12 @@ package export_test
 import (
 	"bytes"
 	"os"
-	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
-	"pgregory.net/rapid"
 
 	"cuewright/cues"
 	"cuewright/cues/export"
@@ -68,60 +66,6 @@ func TestJSON(t *testing.T) {
 			t.Errorf("%s is missing in\n%s", want, out.String())
 		}
 	}
-}
-
-// TestVTT checks captions against the rules of W3C WebVTT, section "WebVTT file
-// structure", as testdata/reference/captions/webvtt_rules.json lists them, for
-// any text and any times.
-func TestVTT(t *testing.T) {
-	timing := regexp.MustCompile(`^((?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3}) --> ((?:\d{2,}:)?[0-5]\d:[0-5]\d\.\d{3})$`)
-	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.StringOfN(rapid.SampledFrom([]rune("ab <>&-é\u2028")), 1, 12, -1)
-		n := rapid.IntRange(1, 6).Draw(t, "cues")
-		var texts []string
-		var starts []int
-		for i := range n {
-			texts = append(texts, "x"+text.Draw(t, "text"))
-			starts = append(starts, rapid.IntRange(0, 5_000_000).Draw(t, "start"))
-			_ = i
-		}
-		var out bytes.Buffer
-		if err := export.VTT(&out, list(t, "A --> B & <C>", texts, starts)); err != nil {
-			t.Fatal(err)
-		}
-		blocks := strings.Split(strings.TrimSuffix(out.String(), "\n"), "\n\n")
-		if head := blocks[0]; !strings.HasPrefix(head, "WEBVTT ") || strings.Contains(head, "-->") || strings.Contains(head, "\n") {
-			t.Fatalf("the head is %q", head)
-		}
-		if len(blocks) != n+1 {
-			t.Fatalf("%d captions, want %d", len(blocks)-1, n)
-		}
-		last := int64(-1)
-		for _, b := range blocks[1:] {
-			lines := strings.Split(b, "\n")
-			m := timing.FindStringSubmatch(lines[0])
-			if m == nil || len(lines) != 2 {
-				t.Fatalf("caption %q", b)
-			}
-			from, to := ms(m[1]), ms(m[2])
-			if from < last || to <= from {
-				t.Fatalf("caption %q after one at %d ms", b, last)
-			}
-			last = from
-			payload := regexp.MustCompile(`&(amp|lt|gt);`).ReplaceAllString(lines[1], "")
-			if strings.ContainsAny(payload, "<&") || strings.Contains(payload, "-->") {
-				t.Fatalf("payload %q", lines[1])
-			}
-		}
-	})
-}
-
-func ms(stamp string) int64 {
-	d, err := time.ParseDuration(regexp.MustCompile(`^(\d+):(\d+):([\d.]+)$`).ReplaceAllString(stamp, "${1}h${2}m${3}s"))
-	if err != nil {
-		panic(err)
-	}
-	return d.Milliseconds()
 }
 
 // TestRounding: milliseconds are rounded from the frames of the track, half up,

@@ -24,7 +24,8 @@ type Document struct {
 }
 
 // A Segment of a Document. Start and End are frames of the track, End the first
-// one after. Paces stand as seconds.
+// one after. Paces stand as seconds. A segment has a speed or a feel, the other is
+// empty.
 type Segment struct {
 	Start   int64     `json:"start"`
 	End     int64     `json:"end"`
@@ -34,8 +35,16 @@ type Segment struct {
 	Sets    int       `json:"sets"` // 0 outside
 	Speed   []float64 `json:"speed"`
 	Unit    string    `json:"unit"`
+	Written Written   `json:"written"`
+	Feel    []float64 `json:"feel"`    // perceived exertion, of ten
 	Incline float64   `json:"incline"` // percent, 0 also where the plan gives none
 	Cadence float64   `json:"cadence"` // steps a minute, 0 where the plan gives none
+}
+
+// Written is a speed as the plan gives it, before level, step and units.
+type Written struct {
+	Speed []float64 `json:"speed"`
+	Unit  string    `json:"unit"`
 }
 
 // A Cue of a Document. Segment is -1 in opening and closing.
@@ -66,19 +75,20 @@ func Describe(l *cues.List, problems []plan.Problem) Document {
 	c := l.Class
 	rate := audio.Rate(c.Plan.Track.Rate.Value)
 	start, length := c.Frames()
-	d := Document{Class: c.Plan.Class.Value, Rate: int(rate), Frames: rate.Frame(length),
+	d := Document{Class: c.Plan.Class.Value, Level: string(c.Setting.Level), Rate: int(rate), Frames: rate.Frame(length),
 		Segments: []Segment{}, Cues: []Cue{}, Problems: Problems(problems, c)}
-	u := c.Plan.In()
+	written := plan.Units(c.Plan.Units.Value)
 	for i := range c.Segments {
 		s := &c.Segments[i]
-		speeds := []float64{number(u, s.Target.Speed.Low)}
-		if !s.Target.Speed.Single() {
-			speeds = append(speeds, number(u, s.Target.Speed.High))
+		speed, own, feel := speeds(c.Units, s.Target.Speed), speeds(written, s.Target.Written), []float64{}
+		if f := s.Target.Feel; s.Target.Felt {
+			speed, own = []float64{}, []float64{}
+			feel = ends(float64(f.Low)/10, float64(f.High)/10)
 		}
 		d.Segments = append(d.Segments, Segment{
 			Start: rate.Frame(start + s.Start), End: rate.Frame(start + s.End()),
 			Part: s.Part, Effort: s.Effort, Set: s.Set, Sets: s.Sets,
-			Speed: speeds, Unit: string(u), Incline: float64(s.Target.Incline) / 10, Cadence: float64(s.Target.Cadence) / 10,
+			Speed: speed, Unit: string(c.Units), Written: Written{own, string(written)}, Feel: feel, Incline: float64(s.Target.Incline) / 10, Cadence: float64(s.Target.Cadence) / 10,
 		})
 	}
 	for i := range l.Cues {
@@ -92,6 +102,16 @@ func Describe(l *cues.List, problems []plan.Problem) Document {
 	}
 	return d
 }
+
+// ends are the two ends of a range, or its one number.
+func ends(low, high float64) []float64 {
+	if low == high {
+		return []float64{low}
+	}
+	return []float64{low, high}
+}
+
+func speeds(u plan.Units, r plan.Range) []float64 { return ends(number(u, r.Low), number(u, r.High)) }
 
 func number(u plan.Units, s plan.Speed) float64 {
 	if u.Pace() {

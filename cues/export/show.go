@@ -6,155 +6,172 @@ import (
 	"io"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"cuewright/plan"
+	"cuewright/plan/effort"
 )
 
-// Show draws a class as a coach would: its parts, the sets folded, clock, length
-// and targets of each segment, the totals, and the cautions.
-func Show(w io.Writer, c *plan.Class) error {
+// showWidth is the most columns of a terminal that a class takes.
+const showWidth = 80
+
+// Show draws a class as a coach would: its parts, the sets folded, clock, length,
+// targets and effort of each segment, the ground, the totals, and the cautions.
+// Kilocalories are for a body of the given mass, and left out where it is zero.
+func Show(w io.Writer, c *plan.Class, mass effort.Mass) error {
 	out := bufio.NewWriter(w)
-	p := c.Plan
-	title := p.Class.Value
-	if p.Coach.Value != "" {
-		title += " · " + p.Coach.Value
+	title := c.Title()
+	if c.Plan.Coach.Value != "" {
+		title += " · " + c.Plan.Coach.Value
 	}
-	_, track := c.Frames()
-	fmt.Fprintf(out, "%s\n%s in %d segments, the track %s with opening and closing\n\n",
-		title, plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track))
-	table(out, c)
-	var totals []string
-	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
-		var sum time.Duration
-		for i := range c.Segments {
-			if c.Segments[i].Part == part {
-				sum += c.Segments[i].Length
-			}
+	paragraph(out, title)
+	paragraph(out, Summary(c))
+	if c.Step > 0 {
+		room := fmt.Sprintf("speeds in %s, in steps of %s", c.Units, c.Units.FormatStep(c.Step))
+		if written := plan.Units(c.Plan.Units.Value); written != c.Units {
+			room += fmt.Sprintf("; the plan is in %s", written)
 		}
-		if sum > 0 {
-			totals = append(totals, fmt.Sprintf("%s %s", part, plan.Minutes(sum)))
-		}
+		paragraph(out, room)
 	}
-	fmt.Fprintf(out, "\n%s\n\n", strings.Join(totals, " · "))
+	fmt.Fprintln(out)
+	table(out, c, mass)
+	if line := ground(c); line != "" {
+		end := plan.Minutes(c.Length)
+		fmt.Fprintf(out, "\nground  %s\n        0:00%s\n", line, pad(end, groundWidth-4, true))
+		fmt.Fprintln(out, `        / the incline rises, \ it falls, ^ does both; to scale, in percent`)
+	}
+	fmt.Fprintln(out)
+	for _, line := range EffortLines(c, mass) {
+		paragraph(out, line)
+	}
+	fmt.Fprintln(out)
 	for _, line := range c.Plan.Cautions() {
-		for _, l := range wrap(line, 76) {
-			fmt.Fprintln(out, l)
-		}
+		paragraph(out, line)
 	}
 	return out.Flush()
 }
 
-// table writes one line a segment, a block of sets once.
-func table(out io.Writer, c *plan.Class) {
-	u := c.Plan.In()
-	graded, paced, name := false, false, len("segment")
+// Summary tells how long a class is: "25:00 in 15 segments, the track 25:28 with
+// opening and closing".
+func Summary(c *plan.Class) string {
+	_, track := c.Frames()
+	return fmt.Sprintf("%s in %d segments, the track %s with opening and closing",
+		plan.Minutes(c.Length), len(c.Segments), plan.Minutes(track))
+}
+
+// Totals tells how long each part of a class is: "warm-up 5:00 · main 14:00".
+func Totals(c *plan.Class) string {
+	var totals []string
+	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
+		if sum := partLength(c, part); sum > 0 {
+			totals = append(totals, fmt.Sprintf("%s %s", part, plan.Minutes(sum)))
+		}
+	}
+	return strings.Join(totals, " · ")
+}
+
+func paragraph(out io.Writer, text string) {
+	for _, line := range wrap(text, showWidth) {
+		fmt.Fprintln(out, line)
+	}
+}
+
+// EffortText is what a segment is estimated to ask for, in METs and, where the mass is
+// given, kilocalories; "" without an estimate.
+func EffortText(u plan.Units, s *plan.Segment, mass effort.Mass) string {
+	e := effort.Of(u, s, mass)
+	if !e.Known() {
+		return ""
+	}
+	text := bothEnds("%.1f", e.METs()) + " METs"
+	if mass > 0 {
+		text += ", " + bothEnds("%.0f", e.Kcal) + " kcal"
+	}
+	return text
+}
+
+// EffortLines are the sums of a class in words, one thing a line: distance, climb and
+// estimated effort, and for how much of it there is none.
+func EffortLines(c *plan.Class, mass effort.Mass) []string {
+	t := effort.Total(c, mass)
+	var lines []string
+	if t.Measured > 0 {
+		line := "distance " + distance(c.Units, t.Distance)
+		if t.Climb.High > 0 {
+			line += ", climb " + climb(c.Units, t.Climb)
+		}
+		if t.Measured < t.Length {
+			line += fmt.Sprintf(", in %s of %s", plan.Minutes(t.Measured), plan.Minutes(t.Length))
+		}
+		lines = append(lines, line)
+	}
+	if t.Estimated > 0 {
+		line := fmt.Sprintf("effort estimated for %s of %s: on average %s METs (%s mL/kg/min), at most %.1f",
+			plan.Minutes(t.Estimated), plan.Minutes(t.Length), bothEnds("%.1f", t.METs()), bothEnds("%.0f", t.VO2), t.Peak)
+		if mass > 0 {
+			line += fmt.Sprintf("; %s kcal for %v", bothEnds("%.0f", t.Kcal), mass)
+		}
+		lines = append(lines, line)
+	}
+	for _, gap := range effort.Gaps {
+		d := t.Gaps[gap]
+		if d == 0 {
+			continue
+		}
+		line := fmt.Sprintf("no estimate for %s: %s", plan.Minutes(d), gap)
+		if gap == effort.Between {
+			line += " (an effort with gait: run has one)"
+		}
+		lines = append(lines, line)
+	}
+	if t.Estimated > 0 {
+		lines = append(lines, "Estimates by the ACSM equations, slow end to fast end; a body may differ much from them.")
+	}
+	return lines
+}
+
+// bothEnds writes a number at both ends of a range, once where both look alike.
+func bothEnds(format string, e effort.Ends[float64]) string {
+	low, high := fmt.Sprintf(format, e.Low), fmt.Sprintf(format, e.High)
+	if low == high {
+		return low
+	}
+	return low + "–" + high
+}
+
+// imperial reports whether a plan counts in miles; then climbs are in feet, of
+// 0.3048 m.
+func imperial(u plan.Units) bool { return u == plan.Mph || u == plan.MinMile }
+
+func distance(u plan.Units, d effort.Ends[effort.Millimetres]) string {
+	unit, size := "km", 1e6
+	if imperial(u) {
+		unit, size = "miles", plan.Mile*1000
+	}
+	return bothEnds("%.2f", effort.Ends[float64]{Low: float64(d.Low) / size, High: float64(d.High) / size}) + " " + unit
+}
+
+func climb(u plan.Units, d effort.Ends[effort.Millimetres]) string {
+	unit, size := "m", 1e3
+	if imperial(u) {
+		unit, size = "ft", 304.8
+	}
+	return bothEnds("%.0f", effort.Ends[float64]{Low: float64(d.Low) / size, High: float64(d.High) / size}) + " " + unit
+}
+
+// partLength is how long one part of a class lasts.
+func partLength(c *plan.Class, part plan.Part) time.Duration {
+	var sum time.Duration
 	for i := range c.Segments {
-		s := &c.Segments[i]
-		graded = graded || s.Target.Graded
-		paced = paced || s.Target.Cadence > 0
-		name = max(name, utf8.RuneCountInString(segmentName(s)))
+		if c.Segments[i].Part == part {
+			sum += c.Segments[i].Length
+		}
 	}
-	line := func(cells ...string) {
-		text := cells[0] + strings.Repeat(" ", max(0, 9-utf8.RuneCountInString(cells[0])))
-		text += fmt.Sprintf("  %8s  %7s  ", cells[1], cells[2])
-		text += cells[3] + strings.Repeat(" ", max(0, name-utf8.RuneCountInString(cells[3])))
-		text += "  " + cells[4] + strings.Repeat(" ", max(0, 11-utf8.RuneCountInString(cells[4])))
-		if graded {
-			text += fmt.Sprintf("  %7s", cells[5])
-		}
-		if paced {
-			text += fmt.Sprintf("  %9s", cells[6])
-		}
-		fmt.Fprintln(out, strings.TrimRight(text+"  "+cells[7], " "))
-	}
-	line("", "clock", "for", "segment", string(u), "incline", "steps/min", "")
-	part := plan.Part("")
-	folded := fold(c)
-	for _, row := range folded {
-		s := row.segment
-		first := ""
-		if s.Part != part {
-			part, first = s.Part, string(s.Part)
-		}
-		clock := plan.Minutes(s.Start)
-		if s.Between {
-			clock = ""
-		}
-		incline, cadence := "", ""
-		if s.Target.Graded {
-			incline = plan.FormatTenths(s.Target.Incline) + " %"
-		}
-		if s.Target.Cadence > 0 {
-			cadence = plan.FormatTenths(s.Target.Cadence)
-		}
-		line(first, clock, plan.Minutes(s.Length), segmentName(s), u.FormatRange(s.Target.Speed), incline, cadence, row.note)
-	}
+	return sum
 }
 
 func segmentName(s *plan.Segment) string {
 	if s.Effort == "" {
 		return "–"
 	}
-	return s.Effort
-}
-
-type row struct {
-	segment *plan.Segment
-	note    string // the bracket that holds a set together
-}
-
-// fold keeps of each block its first set and what stands between.
-func fold(c *plan.Class) []row {
-	var rows []row
-	for i := 0; i < len(c.Segments); {
-		s := &c.Segments[i]
-		if s.Sets < 2 {
-			rows = append(rows, row{segment: s})
-			i++
-			continue
-		}
-		from := len(rows)
-		for ; i < len(c.Segments) && c.Segments[i].Block == s.Block; i++ {
-			if c.Segments[i].Set == 1 {
-				rows = append(rows, row{segment: &c.Segments[i]})
-			}
-		}
-		for k := from; k < len(rows); k++ {
-			bracket := "│"
-			switch {
-			case len(rows)-from == 1:
-				bracket = "╶"
-			case k == from:
-				bracket = "╮"
-			case k == len(rows)-1:
-				bracket = "╯"
-			}
-			if k == from {
-				bracket += fmt.Sprintf(" %d x", s.Sets)
-			}
-			if rows[k].segment.Between {
-				bracket += " between sets"
-			}
-			rows[k].note = bracket
-		}
-	}
-	return rows
-}
-
-// wrap breaks a text into lines of at most width characters.
-func wrap(text string, width int) []string {
-	var lines []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
-			lines = append(lines, line)
-			line = ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += word
-	}
-	return append(lines, line)
+	return strings.TrimSpace(s.Effort)
 }

@@ -36,7 +36,7 @@ func Text(w io.Writer, l *cues.List) error {
 			count = nil
 			for next < len(c.Segments) && c.Segments[next].Start <= q.Mark {
 				s := &c.Segments[next]
-				rule(out, s.Name(), plan.Minutes(s.Length), TargetText(c.Plan.In(), s.Target))
+				rule(out, s.Name(), plan.Minutes(s.Length), TargetText(c.Units, s.Target))
 				next++
 			}
 			if q.Mark >= c.Length {
@@ -60,14 +60,21 @@ func rule(out io.Writer, name, length, targets string) {
 	fmt.Fprintln(out, line)
 }
 
-// TargetText writes a target in one line: "speed 8–11 km/h, incline 5 %".
-func TargetText(u plan.Units, t plan.Target) string {
-	s := u.FormatRange(t.Speed) + " " + string(u)
+// TargetText writes a target whose speed is in u in one line: "8–11 km/h, incline
+// 5 %", "effort 7 of 10, incline 5 %".
+func TargetText(u plan.Units, t plan.Target) string { return strings.Join(TargetParts(u, t), ", ") }
+
+// TargetParts are the numbers of a target, each with what it counts.
+func TargetParts(u plan.Units, t plan.Target) []string {
+	parts := []string{u.FormatRange(t.Speed) + " " + string(u)}
+	if t.Felt {
+		parts[0] = "effort " + t.Feel.String() + " of 10"
+	}
 	if t.Graded {
-		s += ", incline " + plan.FormatTenths(t.Incline) + " %"
+		parts = append(parts, "incline "+plan.FormatTenths(t.Incline)+" %")
 	}
 	if t.Cadence > 0 {
-		s += ", " + plan.FormatTenths(t.Cadence) + " steps/min"
+		parts = append(parts, plan.FormatTenths(t.Cadence)+" steps/min")
 	}
-	return s
+	return parts
 }

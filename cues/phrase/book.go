@@ -74,6 +74,11 @@ type targets struct {
 	KeepIncline words `key:"keep-incline,required" slots:"" doc:"only the speed changes"`
 	KeepAll     words `key:"keep-all,required" slots:"" doc:"nothing changes"`
 	KeepAllPace words `key:"keep-all-pace,required" slots:"" doc:"nothing changes, in a unit of pace"`
+	Feel        words `key:"feel,required" slots:"feel" doc:"perceived exertion, of ten"`
+	KeepFeel    words `key:"keep-feel,required" slots:"" doc:"only the incline changes, by feel"`
+	KeepAllFeel words `key:"keep-all-feel,required" slots:"" doc:"nothing changes, by feel"`
+	StepUp      words `key:"step-up" slots:"" doc:"said after a speed that rises by one step of the machine, where there are words for it"`
+	StepUpPace  words `key:"step-up-pace" slots:"" doc:"the same in a unit of pace"`
 }
 
 type parts struct {

@@ -269,7 +269,7 @@ func TestTimeIn(t *testing.T) {
 			low, high := plan.Speed(rapid.IntRange(90, 999).Draw(t, "low")), plan.Speed(rapid.IntRange(90, 999).Draw(t, "high"))
 			units := rapid.SampledFrom([]plan.Units{plan.KmH, plan.Mph, plan.MinKm, plan.MinMile}).Draw(t, "units")
 			to := plan.Target{Speed: plan.Range{Low: low, High: high}, Incline: rapid.Int64Range(-30, 400).Draw(t, "incline"), Graded: true}
-			c := b.Change(units, nil, to)
+			c := b.Change(units, 0, nil, to)
 			slots := fixed(Slot{"time", text, false}, Slot{"changes", c.Full, false})
 			for _, call := range calls {
 				for _, w := range b.Wordings(call.key, slots...) {
@@ -358,7 +358,8 @@ func TestClear(t *testing.T) {
 		tg := b.Targets
 		for key, text := range map[string]string{"keep-speed": tg.KeepSpeed.Value, "keep-pace": tg.KeepPace.Value, "keep-incline": tg.KeepIncline.Value,
 			"keep-all": tg.KeepAll.Value, "keep-all-pace": tg.KeepAllPace.Value, "speed": fill(tg.Speed, "{speed}", "qn"),
-			"pace": fill(tg.Pace, "{speed}", "qn"), "incline": fill(tg.Incline, "{incline}", "qn")} {
+			"keep-feel": tg.KeepFeel.Value, "keep-all-feel": tg.KeepAllFeel.Value, "step-up": tg.StepUp.Value, "step-up-pace": tg.StepUpPace.Value,
+			"feel": fill(tg.Feel, "{feel}", "qn"), "pace": fill(tg.Pace, "{speed}", "qn"), "incline": fill(tg.Incline, "{incline}", "qn")} {
 			said(key, text)
 		}
 		for _, f := range []string{"easy", "work", "climb"} {
@@ -524,27 +525,40 @@ func page(b *Book) string {
 		return plan.Target{Speed: plan.Range{Low: low, High: high}, Incline: incline, Graded: true}
 	}
 	flat := func(low, high plan.Speed) plan.Target { return plan.Target{Speed: plan.Range{Low: low, High: high}} }
+	felt := func(low, high, incline int64) plan.Target {
+		return plan.Target{Felt: true, Feel: plan.Feel{Low: low, High: high}, Incline: incline, Graded: true}
+	}
 	for _, c := range []struct {
 		what     string
 		units    plan.Units
+		step     plan.Speed
 		from, to plan.Target
 	}{
-		{"both", plan.KmH, at(60, 60, 10), at(80, 110, 50)},
-		{"the speed", plan.KmH, at(60, 60, 10), at(95, 95, 10)},
-		{"the incline", plan.KmH, at(60, 60, 10), at(60, 60, -15)},
-		{"nothing", plan.KmH, at(60, 60, 10), at(60, 60, 10)},
-		{"a pace", plan.MinKm, at(390, 390, 10), at(330, 300, 10)},
-		{"incline at a pace", plan.MinKm, at(390, 390, 10), at(390, 390, 60)},
-		{"nothing at a pace", plan.MinKm, at(390, 390, 10), at(390, 390, 10)},
-		{"without inclines", plan.KmH, flat(60, 60), flat(80, 80)},
+		{"both", plan.KmH, 0, at(60, 60, 10), at(80, 110, 50)},
+		{"the speed", plan.KmH, 0, at(60, 60, 10), at(95, 95, 10)},
+		{"the incline", plan.KmH, 0, at(60, 60, 10), at(60, 60, -15)},
+		{"nothing", plan.KmH, 0, at(60, 60, 10), at(60, 60, 10)},
+		{"a pace", plan.MinKm, 0, at(390, 390, 10), at(330, 300, 10)},
+		{"incline at a pace", plan.MinKm, 0, at(390, 390, 10), at(390, 390, 60)},
+		{"nothing at a pace", plan.MinKm, 0, at(390, 390, 10), at(390, 390, 10)},
+		{"without inclines", plan.KmH, 0, flat(60, 60), flat(80, 80)},
+		{"a step up", plan.KmH, 5, flat(80, 80), flat(85, 85)},
+		{"a step up and incline", plan.KmH, 1, at(80, 80, 10), at(81, 81, 40)},
+		{"a step up alone", plan.KmH, 1, at(80, 80, 10), at(81, 81, 10)},
+		{"a step faster", plan.MinKm, 5, flat(330, 330), flat(325, 325)},
+		{"to feel", plan.KmH, 0, at(60, 60, 10), felt(70, 70, 10)},
+		{"a range of feel", plan.KmH, 0, at(60, 60, 10), felt(60, 75, 20)},
+		{"from feel", plan.KmH, 0, felt(70, 70, 10), at(80, 80, 10)},
+		{"feel stays", plan.KmH, 0, felt(70, 70, 10), felt(70, 70, 40)},
+		{"nothing by feel", plan.KmH, 0, felt(70, 70, 10), felt(70, 70, 10)},
 	} {
-		line(c.what, b.Change(c.units, &c.from, c.to).Full)
+		line(c.what, b.Change(c.units, c.step, &c.from, c.to).Full)
 	}
 
 	title("Calls")
 	from := at(60, 60, 10)
-	change := b.Change(plan.KmH, &from, at(60, 60, 50))
-	all := b.Change(plan.KmH, nil, at(60, 60, 10)).All
+	change := b.Change(plan.KmH, 0, &from, at(60, 60, 50))
+	all := b.Change(plan.KmH, 0, nil, at(60, 60, 10)).All
 	twenty, _ := b.Time(20 * time.Second)
 	minute, _ := b.Time(time.Minute)
 	for _, call := range calls {

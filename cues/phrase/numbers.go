@@ -61,6 +61,16 @@ func (b *Book) Range(u plan.Units, r plan.Range) string {
 	return fill(b.Numbers.Range, "{low}", b.Speed(u, r.Low), "{high}", b.Speed(u, r.High))
 }
 
+// Feel says a span of perceived exertion, or its one number.
+func (b *Book) Feel(f plan.Feel) string {
+	low, _ := b.Number(f.Low)
+	if f.Single() {
+		return low
+	}
+	high, _ := b.Number(f.High)
+	return fill(b.Numbers.Range, "{low}", low, "{high}", high)
+}
+
 // Time says a length of time of whole seconds up to 99 h: seconds below a
 // hundred, except whole minutes; else hours, minutes and seconds. ok is false
 // for other lengths.

@@ -6,7 +6,8 @@ import "cuewright/plan"
 type Change struct {
 	// All names every target: "speed eight to eleven, incline five".
 	All string
-	// Full names what changes and says what stays: "incline five, keep your speed".
+	// Full names what changes and says what stays ("incline five, keep your speed"),
+	// and that a speed rises by one step.
 	Full string
 	// Needed names only what changes; where nothing does it is Full.
 	Needed string
@@ -15,35 +16,59 @@ type Change struct {
 	Parts []string
 }
 
-// Change words the way from one target to the next. from is nil at the start
+// Change words the way from one target to the next. Speeds are in u; step is the
+// machine's smallest step in it, 0 where none is spoken of. from is nil at the start
 // of a class, where everything changes.
-func (b *Book) Change(u plan.Units, from *plan.Target, to plan.Target) Change {
-	speedForm, keepSpeed, keepAll := b.Targets.Speed, b.Targets.KeepSpeed, b.Targets.KeepAll
-	if u.Pace() {
-		speedForm, keepSpeed, keepAll = b.Targets.Pace, b.Targets.KeepPace, b.Targets.KeepAllPace
+func (b *Book) Change(u plan.Units, step plan.Speed, from *plan.Target, to plan.Target) Change {
+	pace := b.pace(u, to)
+	samePace := from != nil && from.Felt == to.Felt && from.Speed == to.Speed && from.Feel == to.Feel
+	full := pace.text
+	if from != nil && pace.up != "" && rises(u, step, *from, to) {
+		full += ", " + pace.up
 	}
-	speed := fill(speedForm, "{speed}", b.Range(u, to.Speed))
 	if !to.Graded {
-		c := Change{All: speed, Full: speed, Needed: speed, Parts: []string{speed}}
-		if from != nil && from.Speed == to.Speed {
-			c = Change{All: speed, Full: keepSpeed.Value, Needed: keepSpeed.Value}
+		if samePace {
+			return Change{All: pace.text, Full: pace.keep, Needed: pace.keep}
 		}
-		return c
+		return Change{All: pace.text, Full: full, Needed: pace.text, Parts: []string{pace.text}}
 	}
 	number, _ := b.Number(to.Incline)
 	incline := fill(b.Targets.Incline, "{incline}", number)
-	all := speed + ", " + incline
-	sameSpeed := from != nil && from.Speed == to.Speed
+	all := pace.text + ", " + incline
 	sameIncline := from != nil && from.Incline == to.Incline
 	switch {
-	case sameSpeed && sameIncline:
-		return Change{All: all, Full: keepAll.Value, Needed: keepAll.Value}
-	case sameSpeed:
-		return Change{All: all, Full: incline + ", " + keepSpeed.Value, Needed: incline, Parts: []string{incline}}
+	case samePace && sameIncline:
+		return Change{All: all, Full: pace.keepAll, Needed: pace.keepAll}
+	case samePace:
+		return Change{All: all, Full: incline + ", " + pace.keep, Needed: incline, Parts: []string{incline}}
 	case sameIncline:
-		return Change{All: all, Full: speed + ", " + b.Targets.KeepIncline.Value, Needed: speed, Parts: []string{speed}}
+		return Change{All: all, Full: full + ", " + b.Targets.KeepIncline.Value, Needed: pace.text, Parts: []string{pace.text}}
 	}
-	return Change{All: all, Full: all, Needed: all, Parts: []string{speed, incline}}
+	return Change{All: all, Full: full + ", " + incline, Needed: all, Parts: []string{pace.text, incline}}
+}
+
+// paced is how a book speaks of a speed, a pace or a feel.
+type paced struct {
+	text          string // names it
+	keep, keepAll string // it stays, alone or with the incline
+	up            string // it rises by a step; nothing where there are no words
+}
+
+func (b *Book) pace(u plan.Units, to plan.Target) paced {
+	t := &b.Targets
+	switch {
+	case to.Felt:
+		return paced{fill(t.Feel, "{feel}", b.Feel(to.Feel)), t.KeepFeel.Value, t.KeepAllFeel.Value, ""}
+	case u.Pace():
+		return paced{fill(t.Pace, "{speed}", b.Range(u, to.Speed)), t.KeepPace.Value, t.KeepAllPace.Value, t.StepUpPace.Value}
+	}
+	return paced{fill(t.Speed, "{speed}", b.Range(u, to.Speed)), t.KeepSpeed.Value, t.KeepAll.Value, t.StepUp.Value}
+}
+
+// rises reports whether the one number of to is a step above the one of from.
+func rises(u plan.Units, step plan.Speed, from, to plan.Target) bool {
+	return step > 0 && !from.Felt && !to.Felt && from.Speed.Single() && to.Speed.Single() &&
+		u.Faster(to.Speed.Low, from.Speed.Low) == int64(step)
 }
 
 // Part says the name of a part of a class.

@@ -1,6 +1,7 @@
 package track
 
 import (
+	"context"
 	"io/fs"
 	"math"
 	"os"
@@ -90,7 +91,7 @@ func countedBeats(t *testing.T, v fs.FS) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := New(s.Schedule(c, phrase.English()), s, nil).WriteWAV(out); err != nil {
+	if err := New(s.Schedule(c, phrase.English()), s, WAV, nil).Write(context.Background(), out, nil); err != nil {
 		t.Fatal(err)
 	}
 	out.Close()

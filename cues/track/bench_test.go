@@ -1,6 +1,7 @@
 package track
 
 import (
+	"context"
 	"io"
 	"os"
 	"path/filepath"
@@ -30,7 +31,7 @@ func BenchmarkRender(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if err := New(l, speaker, nil).WriteWAV(f); err != nil {
+		if err := New(l, speaker, WAV, nil).Write(context.Background(), f, nil); err != nil {
 			b.Fatal(err)
 		}
 		n, _ := f.Seek(0, io.SeekEnd)

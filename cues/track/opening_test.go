@@ -65,7 +65,7 @@ func TestDemoSaysEverything(t *testing.T) {
 		say(b.Speed(plan.MinKm, v))
 	}
 	for incline := int64(-150); incline <= 400; incline++ {
-		say(b.Change(plan.KmH, nil, plan.Target{Speed: plan.Range{Low: 50, High: 70}, Incline: incline, Graded: true}).All)
+		say(b.Change(plan.KmH, 0, nil, plan.Target{Speed: plan.Range{Low: 50, High: 70}, Incline: incline, Graded: true}).All)
 	}
 }
 

@@ -2,7 +2,6 @@ package track
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -32,18 +31,22 @@ const clickDuck = -4.0
 // A Track is a class as sound, not yet written.
 type Track struct {
 	Rate audio.Rate
+	Form Form
 	// Frames is the length of the track.
 	Frames int64
 	// Master is the mix, brought to the plan's loudness under its ceiling.
 	Master *mix.Master
 	plan   *plan.Plan
 	list   *cues.List
+	// stretch is what is written of it.
+	stretch mix.Span
 }
 
-// New mixes a list whose cues the speaker has performed, over a bed of music at the
-// track's rate, if music is not nil. The bed is read as long as the track is written.
-func New(l *cues.List, s *Speaker, music *bed.Bed) *Track {
-	t := &Track{Rate: s.rate, plan: l.Class.Plan, list: l}
+// New mixes a list whose cues the speaker has performed, for a form of file, over a
+// bed of music at the track's rate, if music is not nil. The bed is read until the
+// track is written.
+func New(l *cues.List, s *Speaker, form Form, music *bed.Bed) *Track {
+	t := &Track{Rate: s.rate, Form: form, plan: l.Class.Plan, list: l}
 	start, length := l.Class.Frames()
 	frame := func(c *cues.Cue) int64 { return t.Rate.Frame(start + c.Start) }
 	var spoken []mix.Span
@@ -72,6 +75,7 @@ func New(l *cues.List, s *Speaker, music *bed.Bed) *Track {
 		}
 	}
 	t.Frames = t.Rate.Frame(length)
+	t.stretch = mix.Span{To: t.Frames}
 	m := mix.New(t.Frames, append(events, t.clicks(spoken)...))
 	if music != nil {
 		slices.SortFunc(called, func(a, b mix.Span) int { return cmp.Compare(a.From, b.From) })
@@ -80,7 +84,7 @@ func New(l *cues.List, s *Speaker, music *bed.Bed) *Track {
 	}
 	p := t.plan.Track
 	t.Master = m.Master(t.Rate, spoken, voice.Level+twoSpeakers,
-		mix.Target{Loudness: tenths(p.Loudness.Value), Peak: tenths(p.Peak.Value)})
+		mix.Target{Loudness: tenths(p.Loudness.Value), Peak: form.ceiling(t.plan)})
 	return t
 }
 
@@ -166,24 +170,4 @@ func Markers(c *plan.Class, rate audio.Rate) []wav.Marker {
 		markers = append(markers, wav.Marker{Frame: rate.Frame(start + c.Segments[i].Start), Label: c.Segments[i].Name()})
 	}
 	return append(markers, wav.Marker{Frame: rate.Frame(start + c.Length), Label: "closing"})
-}
-
-// WriteWAV writes the track with its markers. It fails where the file does, or
-// where the track is too long for a WAV file.
-func (t *Track) WriteWAV(f wav.File) error {
-	form := mix.Form{Bits: t.plan.Track.Bits.Value, Channels: t.plan.Track.Channels.Value, Noise: t.plan.Track.Silence.Value == "noise"}
-	w, err := wav.NewWriter(f, wav.Format{
-		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: Markers(t.list.Class, t.Rate), Title: t.list.Title, Artist: t.plan.Coach.Value,
-	})
-	if err != nil {
-		return err
-	}
-	if err := t.Master.Write(form, func(b []byte) error {
-		_, err := w.Write(b)
-		return err
-	}); err != nil {
-		return fmt.Errorf("writing samples: %w", err)
-	}
-	return w.Close()
 }

@@ -132,7 +132,7 @@ func demoSpeaker(t fataler, track plan.Track) *Speaker {
 	return demoVoices[rate].Another()
 }
 
-// render takes a plan all the way to a file.
+// render takes a plan all the way to a file, in the form of its ending.
 func render(t fataler, text, path string) *plan.Class {
 	t.Helper()
 	p, problems := plan.Read("x.yaml", []byte(text))
@@ -150,7 +150,8 @@ func render(t fataler, text, path string) *plan.Class {
 		t.Fatal(err)
 	}
 	defer out.Close()
-	if err := New(l, s, nil).WriteWAV(out); err != nil {
+	form, _ := FormOf(path)
+	if err := New(l, s, form, nil).Write(context.Background(), out, nil); err != nil {
 		t.Fatal(err)
 	}
 	return c

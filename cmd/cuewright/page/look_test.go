@@ -1,0 +1,133 @@
+package page_test
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+// sizes are a phone, a tablet, a laptop and a large screen.
+var sizes = [][2]int64{{360, 740}, {768, 1024}, {1280, 800}, {2560, 1440}}
+
+// TestLooks sees every view at four sizes in light and dark: nothing runs out of
+// the paper sideways, and the digits of the big screen are a quarter of its height.
+func TestLooks(t *testing.T) {
+	path := faulty(t).write(t, "harbour-steps", true)
+	for _, dark := range []bool{false, true} {
+		for _, size := range sizes {
+			name := fmt.Sprintf("%d-%s", size[0], map[bool]string{false: "light", true: "dark"}[dark])
+			b := open(t, path, look{width: size[0], height: size[1], dark: dark})
+			b.do("time.go(400)")
+			b.shoot("see-"+name, false)
+			b.do("document.querySelectorAll('.stretch').forEach(e => e.style.contentVisibility = 'visible')")
+			b.do("reveal(400, 6)")
+			b.shoot("whole-"+name, true)
+			if over := eval[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+				t.Errorf("%s: the page is %d px wider than the window", name, over)
+			}
+			b.run(chromedp.Click(chromedp.ID("big")))
+			for _, at := range []float64{0, 400, 1500, 1527} {
+				b.do("time.go(%v)", at)
+				if over := eval[string](b, `[...document.querySelectorAll('#screen > *, #screen-left, #screen-clock, #screen-set')]
+					.filter(e => e.scrollWidth > e.clientWidth + 1 && e.clientWidth || e.getBoundingClientRect().right > innerWidth || e.getBoundingClientRect().bottom > innerHeight)
+					.map(e => e.id).join(' ')`); over != "" {
+					t.Errorf("%s at %v s: %s runs out of the big screen", name, at, over)
+				}
+			}
+			b.do("time.go(400)")
+			b.shoot("screen-"+name, false)
+			// The height of the ink of a digit, from the font itself.
+			part := eval[float64](b, `(() => { const s = getComputedStyle(el('screen-left')), c = document.createElement('canvas').getContext('2d');
+				c.font = s.fontWeight + ' ' + s.fontSize + ' ' + s.fontFamily; const m = c.measureText('1');
+				return (m.actualBoundingBoxAscent + m.actualBoundingBoxDescent) / innerHeight })()`)
+			if size[0] > size[1] && part < 0.25 {
+				t.Errorf("%s: digits are %.0f %% of the screen's height", name, part*100)
+			}
+			b.quiet()
+		}
+	}
+}
+
+var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
+
+// TestPrint prints the demo class on one or two sheets of either paper.
+func TestPrint(t *testing.T) {
+	for name, path := range map[string]string{"demo": demo(t).write(t, "harbour-steps", false), "faulty": faulty(t).write(t, "harbour-steps", false)} {
+		b := open(t, path, look{width: 1280, height: 800, dark: true})
+		for paper, size := range map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter} {
+			pdf := get(b, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize()))
+			keep(t, name+"-"+paper+".pdf", pdf)
+			if n := len(pdfPage.FindAll(pdf, -1)); n < 1 || n > 2 {
+				t.Errorf("%s on %s: %d pages", name, paper, n)
+			}
+			if bytes.Count(pdf, []byte("/Font")) == 0 {
+				t.Errorf("%s on %s: no text", name, paper)
+			}
+		}
+		// Dark paper is for screens.
+		call(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print", Features: look{dark: true}.features()})
+		for _, chosen := range []string{"", "dark"} {
+			b.do("document.documentElement.dataset.theme = '%s'", chosen)
+			if ink := eval[string](b, "getComputedStyle(document.body).color"); ink != "rgb(0, 0, 0)" {
+				t.Errorf("%s: printed in %s", name, ink)
+			}
+		}
+		if n := eval[int](b, "el('printed').querySelectorAll('text').length"); n < 20 {
+			t.Errorf("%s: the drawing for print has %d texts", name, n)
+		}
+	}
+}
+
+// axePath finds axe-core where it was installed for the tests.
+func axePath(t *testing.T) string {
+	path := os.Getenv("CUEWRIGHT_AXE")
+	if path == "" {
+		path = filepath.Join("node_modules", "axe-core", "axe.min.js")
+	}
+	if _, err := os.Stat(path); err != nil {
+		if os.Getenv("CUEWRIGHT_NEED_BROWSER") == "1" {
+			t.Fatalf("axe-core is needed: %v", err)
+		}
+		t.Skip("no axe-core (CUEWRIGHT_AXE names its axe.min.js): accessibility is not tried")
+	}
+	return path
+}
+
+// TestAccessible runs axe-core over every view and finds nothing serious.
+func TestAccessible(t *testing.T) {
+	openBrowser(t)
+	axe, err := os.ReadFile(axePath(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, path := range map[string]string{"faulty": faulty(t).write(t, "harbour-steps", true), "hostile": hostile(t).write(t, hostileStem, true)} {
+		for _, l := range []look{{width: 1280, height: 800}, {width: 1280, height: 800, dark: true}, {width: 360, height: 740}} {
+			b := open(t, path, l)
+			b.do("document.querySelectorAll('.stretch').forEach(e => e.style.contentVisibility = 'visible')")
+			eval[any](b, string(axe)+"; null")
+			for view, act := range map[string]func(){
+				"see":    func() {},
+				"help":   func() { b.do("el('how-box').open = true") },
+				"zoomed": func() { b.do("zoom(6)") },
+				"screen": func() { b.do("time.go(400)"); b.run(chromedp.Click(chromedp.ID("big"))) },
+			} {
+				act()
+				found := eval[[]string](b, `axe.run().then(r => r.violations.filter(v => v.impact === 'serious' || v.impact === 'critical')
+					.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(' | ')))`)
+				for _, f := range found {
+					t.Errorf("%s, %s, %d px, dark %v: %s", name, view, l.width, l.dark, f)
+				}
+				if n := eval[int](b, "axe.run().then(r => r.passes.length)"); n < 5 {
+					t.Errorf("%s, %s: only %d rules were tried", name, view, n)
+				}
+				b.do("closeScreen()")
+			}
+		}
+	}
+}

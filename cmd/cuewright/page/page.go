@@ -1,0 +1,166 @@
+// Package page writes a class as one HTML file: to see it drawn over time, to
+// play its track, to project it in a studio, and to print it. The file needs no
+// network and nothing beside it but the track.
+package page
+
+import (
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+
+	"cuewright/cues"
+	"cuewright/cues/export"
+	"cuewright/plan"
+	"cuewright/plan/effort"
+)
+
+// A Page is what the file tells. [New] fills it from a list; fields that say so
+// may be set afterwards.
+type Page struct {
+	Title    string // of the list, which tells a draft
+	Coach    string
+	Language string // of the calls
+	Summary  string // "25:00 in 15 segments, the track 25:28 with opening and closing"
+	Totals   string // the length of each part
+	// Effort is what the class as a whole asks for, an estimate, one thing a line.
+	Effort []string
+	// Stretches are the opening, every segment and the closing, in time.
+	Stretches []Stretch
+	Problems  []Problem
+	Cautions  []string
+	// Levels are the names of those that AddLevel told of.
+	Levels []string
+	// Tracks are the file names, relative to the page, under which its track is
+	// looked for, in that order; to be set.
+	Tracks  []string
+	Drawing Drawing
+}
+
+// A Stretch is the opening, a segment or the closing, with its calls.
+type Stretch struct {
+	Name    string // "rise, set 2 of 4"
+	Segment bool   // neither opening nor closing
+	Clock   string // class time of its start
+	At      float64
+	Length  string
+	// Targets are what the runner dials in; nothing in opening and closing.
+	Targets Targets
+	// Levels are the speeds of the page's levels, in their order.
+	Levels []string
+	// Effort is what it asks for, an estimate; nothing where there is none.
+	Effort string
+	Calls  []Call
+}
+
+// Targets are the numbers of one stretch.
+type Targets struct {
+	Parts []string `json:"parts"` // "8–11 km/h", "incline 3 %"
+	// Own is the speed in the plan's own unit, where the parts are in another.
+	Own string `json:"own"`
+}
+
+// Text is the parts in one line.
+func (t Targets) Text() string { return strings.Join(t.Parts, ", ") }
+
+// A Call is a sentence, or the whole count of a change.
+type Call struct {
+	Clock  string
+	At     float64 // seconds of the track
+	Length string  // nothing for a count
+	Kind   cues.Kind
+	Text   string
+}
+
+// A Problem is one line of the check, with its place on the page.
+type Problem struct {
+	plan.Problem
+	Number int
+	Line   string // as check prints it
+	Clock  string // nothing where it has no time
+	At     float64
+	Place  int // the index of its stretch, -1 for the class as a whole
+}
+
+//go:embed page.html
+var pageHTML string
+
+//go:embed page.css
+var pageCSS string
+
+//go:embed page.js
+var pageJS string
+
+//go:embed drawing.js
+var drawingJS string
+
+//go:embed labels.js
+var labelsJS string
+
+//go:embed view.js
+var viewJS string
+
+//go:embed screen.js
+var screenJS string
+
+//go:embed play.js
+var playJS string
+
+// script is all of the page's code, each file after what it uses.
+var script = "\n" + pageJS + drawingJS + labelsJS + viewJS + screenJS + playJS
+
+var document = template.Must(template.New("page").Parse(pageHTML))
+
+// New makes the page of a list, whose problems are those that check prints. Estimates
+// tell kilocalories where the mass of a body is not zero.
+func New(l *cues.List, problems []plan.Problem, mass effort.Mass) *Page {
+	c := l.Class
+	d := export.Describe(l, problems)
+	p := &Page{
+		Title: l.Title, Coach: c.Plan.Coach.Value, Language: l.Book.Language.Value,
+		Summary: export.Summary(c), Totals: export.Totals(c), Effort: export.EffortLines(c, mass),
+		Cautions: c.Plan.Cautions(),
+		Drawing:  describe(l, &d),
+	}
+	p.Stretches = stretches(l, &d, mass)
+	p.problems(l, problems, &d)
+	return p
+}
+
+// HasEffort reports whether any stretch tells what it asks for.
+func (p *Page) HasEffort() bool {
+	return slices.ContainsFunc(p.Stretches, func(s Stretch) bool { return s.Effort != "" })
+}
+
+// Write writes the file. It fails only where w does.
+func (p *Page) Write(w io.Writer) error {
+	// The drawing's segments show the targets too, on the big screen.
+	for i := range p.Drawing.Stretches {
+		s, at := &p.Drawing.Stretches[i], &p.Stretches[i]
+		s.Targets, s.Levels = at.Targets, nil
+		for k, level := range at.Levels {
+			if level != s.Speed { // nothing to choose
+				s.Levels = append(s.Levels, p.Levels[k]+" "+level)
+			}
+		}
+	}
+	style := "\n" + pageCSS
+	return document.Execute(w, struct {
+		*Page
+		Style      template.CSS
+		Script     template.JS
+		StyleHash  string
+		ScriptHash string
+	}{p, template.CSS(style), template.JS(script), hash(style), hash(script)})
+}
+
+// hash is a source of a Content Security Policy (W3C CSP Level 3, section
+// "Framework"): no other style or script than this one is used by a browser,
+// whatever a plan holds.
+func hash(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}

@@ -1,0 +1,57 @@
+package verify
+
+import (
+	"fmt"
+
+	"cuewright/audio"
+	"cuewright/plan"
+)
+
+// A mark is a marker due.
+type mark struct {
+	at   int64
+	name string
+}
+
+// marks are the opening, every segment and the closing.
+func marks(c *plan.Class, rate audio.Rate) []mark {
+	start, _ := c.Frames()
+	out := []mark{{0, "opening"}}
+	for i := range c.Segments {
+		out = append(out, mark{rate.Frame(start + c.Segments[i].Start), c.Segments[i].Name()})
+	}
+	return append(out, mark{rate.Frame(start + c.Length), "closing"})
+}
+
+// markers compares the markers of a file with those due, in their order.
+func (l *listening) markers() Check {
+	c := Check{Name: "markers", Due: len(l.due.marks)}
+	if l.rec.Markers == nil {
+		c.Hidden = c.Due
+		c.Text = "not readable in this form"
+		return c
+	}
+	found := l.rec.Markers
+	if len(found) == 0 {
+		c.whole("the file has no markers")
+	}
+	for i, m := range l.due.marks {
+		switch {
+		case len(found) == 0:
+		case i >= len(found):
+			c.fault(l.due, m.at, 0, "the marker %q is missing", m.name)
+		case found[i].Label != m.name:
+			c.fault(l.due, m.at, 0, "the marker here is called %q, not %q", found[i].Label, m.name)
+		case found[i].Frame != m.at:
+			off := float64(found[i].Frame - m.at)
+			c.fault(l.due, m.at, l.due.inMS(off), "the marker %q is %s", m.name, l.due.off(off))
+		default:
+			c.Heard++
+		}
+	}
+	for _, m := range found[min(len(found), len(l.due.marks)):] {
+		c.fault(l.due, m.Frame, 0, "a marker %q that the plan has not", m.Label)
+	}
+	c.Text = fmt.Sprintf("%d of %d in place, with their names", c.Heard, c.Due)
+	return c
+}

@@ -1,0 +1,142 @@
+package verify
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"time"
+
+	"cuewright/plan"
+)
+
+// A Report is what was heard.
+type Report struct {
+	// Form tells what the file is: length, rate, bits, channels.
+	Form string `json:"form"`
+	// Right is true where no limit is broken.
+	Right bool `json:"right"`
+	// LooksLike names what explains the faults as a whole, "" where nothing does.
+	LooksLike string `json:"looks_like"`
+	// Largest is the largest error of place of any tone, click or marker, in
+	// milliseconds, positive where it comes late.
+	Largest float64 `json:"largest_ms"`
+	Checks  []Check `json:"checks"`
+}
+
+// A Check is one kind of promise, measured.
+type Check struct {
+	Name  string `json:"name"`
+	Right bool   `json:"right"`
+	// Due is how many there are to be measured, Heard how many were and are within
+	// the limit, Hidden how many cannot be measured where they are.
+	Due    int `json:"due"`
+	Heard  int `json:"heard"`
+	Hidden int `json:"hidden"`
+	// Text tells the figures and the limit in words.
+	Text   string  `json:"text"`
+	Faults []Fault `json:"faults"` // every one of them
+}
+
+// A Fault is a limit broken at one place.
+type Fault struct {
+	Frame   int64         `json:"frame"` // of the track, -1 where it has no place
+	At      time.Duration `json:"-"`     // class time
+	ErrorMS float64       `json:"error_ms"`
+	Message string        `json:"message"`
+}
+
+// fault adds one at a frame of the file; ms is an error of place.
+func (c *Check) fault(d *due, frame int64, ms float64, format string, args ...any) {
+	c.Faults = append(c.Faults, Fault{frame, d.clock(frame), ms, fmt.Sprintf(format, args...)})
+}
+
+// whole adds a fault of the track as a whole.
+func (c *Check) whole(format string, args ...any) {
+	c.Faults = append(c.Faults, Fault{Frame: -1, Message: fmt.Sprintf(format, args...)})
+}
+
+// clock is the class time of a frame.
+func (d *due) clock(frame int64) time.Duration { return d.rate.Length(frame - d.start) }
+
+// inMS is a number of frames in milliseconds.
+func (d *due) inMS(frames float64) float64 { return frames * 1000 / float64(d.rate) }
+
+// off says by how much something is early or late: "3 frames (0.063 ms) late".
+func (d *due) off(frames float64) string {
+	way := "late"
+	if frames < 0 {
+		way, frames = "early", -frames
+	}
+	n := fmt.Sprintf("%.1f frames", frames)
+	switch whole := math.Round(frames); {
+	case math.Abs(frames-whole) > 0.05:
+	case whole == 1:
+		n = "1 frame"
+	default:
+		n = fmt.Sprintf("%.0f frames", whole)
+	}
+	return fmt.Sprintf("%s (%s) %s", n, millis(d.inMS(frames)), way)
+}
+
+// millis writes milliseconds with as many digits as matter.
+func millis(ms float64) string {
+	switch a := math.Abs(ms); {
+	case a < 1:
+		return fmt.Sprintf("%.3f ms", a)
+	case a < 1000:
+		return fmt.Sprintf("%.1f ms", a)
+	}
+	return fmt.Sprintf("%.2f s", math.Abs(ms)/1000)
+}
+
+// mostLines is how many faults of a check are printed; JSON has them all.
+const mostLines = 8
+
+// Write prints r as lines for the eye: what holds, what does not, and where, in
+// class time.
+func (r *Report) Write(w io.Writer) error {
+	text := r.Form + "\n\n"
+	for i := range r.Checks {
+		c := &r.Checks[i]
+		word := "holds"
+		if !c.Right {
+			word = "FAILS"
+		}
+		text += fmt.Sprintf("  %s  %-15s %s\n", word, c.Name, c.Text)
+		for k, f := range c.Faults {
+			if k == mostLines {
+				text += fmt.Sprintf("         … and %d more\n", len(c.Faults)-k)
+				break
+			}
+			if f.Frame < 0 {
+				text += fmt.Sprintf("         %s\n", f.Message)
+			} else {
+				text += fmt.Sprintf("         %s  %s\n", plan.Clock(f.At), f.Message)
+			}
+		}
+	}
+	text += "\n"
+	if r.LooksLike != "" {
+		text += "It looks like " + r.LooksLike + ".\n"
+	}
+	broken := 0
+	for _, c := range r.Checks {
+		if !c.Right {
+			broken++
+		}
+	}
+	place := "every tone and click that can be measured is in its place"
+	if r.Largest != 0 {
+		place = "the largest error of a tone, click or marker is " + millis(r.Largest)
+	}
+	switch broken {
+	case 0:
+		text += "The track holds what its plan promises; " + place + ".\n"
+	case 1:
+		text += "One promise of the plan is broken; " + place + ".\n"
+	default:
+		text += fmt.Sprintf("%d promises of the plan are broken; %s.\n", broken, place)
+	}
+	_, err := io.WriteString(w, text)
+	return err
+}

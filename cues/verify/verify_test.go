@@ -1,0 +1,193 @@
+package verify_test
+
+import (
+	"context"
+	"encoding/binary"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"cuewright/cues"
+	"cuewright/cues/phrase"
+	"cuewright/cues/track"
+	"cuewright/cues/verify"
+	"cuewright/plan"
+	"cuewright/samples"
+)
+
+// TestMain keeps the property short: each check renders a track and listens to it.
+func TestMain(m *testing.M) {
+	flag.Parse()
+	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
+		f.Value.Set("15")
+	}
+	os.Exit(m.Run())
+}
+
+type fataler interface {
+	Fatal(...any)
+	Fatalf(string, ...any)
+	Helper()
+}
+
+// demoVoices are the demo voice prepared for a rate.
+var demoVoices = map[int]*track.Speaker{}
+
+// render makes the track of a plan and the list that it promises.
+func render(t fataler, text, path string) *cues.List {
+	t.Helper()
+	p, problems := plan.Read("x.yaml", []byte(text))
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	c, _ := plan.Unfold(p)
+	rate := p.Track.Rate.Value
+	if demoVoices[rate] == nil {
+		s, err := track.OpenSpeaker(context.Background(), samples.Voice(), phrase.English(), p.Track, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		demoVoices[rate] = s
+	}
+	s := demoVoices[rate].Another()
+	l := s.Schedule(c, phrase.English())
+	if plan.HasErrors(l.Problems) {
+		t.Fatal(l.Problems)
+	}
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := track.New(l, s, track.WAV, nil).Write(context.Background(), f, nil); err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func listen(t fataler, path string, l *cues.List) *verify.Report {
+	t.Helper()
+	rec, err := verify.Open(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := verify.Listen(context.Background(), rec, l)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func text(r *verify.Report) string {
+	var b strings.Builder
+	r.Write(&b)
+	return b.String()
+}
+
+// mustHold fails where a track that was rendered does not verify.
+func mustHold(t fataler, r *verify.Report) {
+	t.Helper()
+	if !r.Right {
+		t.Fatalf("a track as it was rendered fails:\n%s", text(r))
+	}
+}
+
+// Every form a plan can ask for verifies.
+func TestForms(t *testing.T) {
+	const class = `class: Harbour Steps
+units: km/h
+warm-up: [{speed: 6, for: 25s}]
+main: [{speed: 9, cadence: 171.5, for: 35s}]
+cool-down: [{speed: 5, for: 20s}]
+`
+	for _, form := range []string{
+		"calls: {count: {with: words}}",
+		"calls: {count: {with: both}}",
+		"calls: {count: {from: 3}}\ntrack: {rate: 44100}",
+		"calls: {count: {with: both}}\ntrack: {rate: 44100, bits: 24, channels: 2}",
+		"track: {channels: 2}",
+		"track: {bits: 24}",
+		"track: {silence: noise}",
+		"track: {silence: noise, bits: 24, rate: 44100}",
+		"track: {loudness: -10}",
+		"track: {loudness: -30}",
+		"click: {when: never}",
+		"click: {feet: alike, level: -30}",
+		"click: {level: -6}",
+	} {
+		t.Run(form, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "x.wav")
+			r := listen(t, path, render(t, class+form+"\n", path))
+			mustHold(t, r)
+			for _, c := range r.Checks {
+				if c.Name == "tones" && c.Heard < c.Due/2 {
+					t.Errorf("only %d of %d tones could be measured", c.Heard, c.Due)
+				}
+				if c.Name == "clicks" && c.Heard < c.Due/2 {
+					t.Errorf("only %d of %d clicks could be measured", c.Heard, c.Due)
+				}
+			}
+		})
+	}
+}
+
+// Whatever small plan is rendered, its track verifies; against the plan of a
+// longer class it does not.
+func TestRenderedTracksVerify(t *testing.T) {
+	dir := t.TempDir()
+	rapid.Check(t, func(t *rapid.T) {
+		var b strings.Builder
+		fmt.Fprintf(&b, "class: Harbour Steps\nunits: km/h\nmain:\n")
+		for range rapid.IntRange(1, 3).Draw(t, "segments") {
+			fmt.Fprintf(&b, "  - {speed: %.1f, for: %dms", float64(rapid.IntRange(30, 150).Draw(t, "speed"))/10, rapid.IntRange(12000, 30000).Draw(t, "for"))
+			if rapid.Bool().Draw(t, "stepped") {
+				fmt.Fprintf(&b, ", cadence: %.1f", float64(rapid.IntRange(1400, 2000).Draw(t, "cadence"))/10)
+			}
+			fmt.Fprintln(&b, "}")
+		}
+		fmt.Fprintf(&b, "calls: {count: {from: %d, with: %s}}\n", rapid.IntRange(3, 5).Draw(t, "from"), rapid.SampledFrom([]string{"beeps", "words", "both"}).Draw(t, "with"))
+		fmt.Fprintf(&b, "track: {rate: %d, bits: %d, channels: %d, silence: %s}\n", rapid.SampledFrom([]int{44100, 48000}).Draw(t, "rate"),
+			rapid.SampledFrom([]int{16, 24}).Draw(t, "bits"), rapid.IntRange(1, 2).Draw(t, "channels"), rapid.SampledFrom([]string{"zero", "noise"}).Draw(t, "silence"))
+		path := filepath.Join(dir, "x.wav")
+		mustHold(t, listen(t, path, render(t, b.String(), path)))
+	})
+}
+
+// A renderer that puts every click one frame late is caught, though all clicks
+// agree with each other.
+func TestLateClicks(t *testing.T) {
+	const class = "class: Harbour Steps\nunits: km/h\nmain: [{speed: 9, cadence: 160, for: 40s}]\n"
+	path := filepath.Join(t.TempDir(), "x.wav")
+	l := render(t, class, path)
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	samples := b[44 : 44+binary.LittleEndian.Uint32(b[40:])]
+	// At 160 steps a minute a click is 18000 frames after the one before, from the
+	// start of the segment at 20 s; where it stands in silence it can be moved.
+	moved := 0
+	for k := 1; k*18000 < 40*48000; k++ {
+		at := 2 * (20*48000 + k*18000)
+		click := samples[at-20 : at+2*2400+20]
+		if strings.Trim(string(click[:20]), "\x00") == "" && strings.Trim(string(click[len(click)-20:]), "\x00") == "" {
+			copy(click[2:], append([]byte(nil), click[:len(click)-2]...))
+			moved++
+		}
+	}
+	if moved < 50 {
+		t.Fatalf("only %d clicks could be moved", moved)
+	}
+	if err := os.WriteFile(path, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	r := listen(t, path, l)
+	if got := text(r); r.Right || !strings.Contains(got, "1 frame (0.021 ms) late") {
+		t.Errorf("not named:\n%s", got)
+	}
+}

@@ -1,0 +1,220 @@
+// Package advise warns of what a body, or a treadmill, might not take well. It
+// warns with the reason and the figure and forbids nothing: the limits are the
+// plan's own (its key advice), the METs are estimates, and whoever knows the
+// runners and the machines knows better.
+package advise
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"cuewright/plan"
+	"cuewright/plan/effort"
+	"cuewright/plan/strict"
+)
+
+// Class returns the advice on a class, all of it warnings; one for a place of the
+// plan, however often it is run.
+func Class(c *plan.Class) []plan.Problem {
+	a := adviser{class: c, units: c.Units, limits: &c.Plan.Advice, told: map[string]bool{}}
+	a.parts()
+	for i := range c.Segments {
+		a.machine(&c.Segments[i])
+		if i > 0 {
+			a.change(&c.Segments[i-1], &c.Segments[i])
+		}
+		if c.Segments[i].Between {
+			a.recovery(i)
+		}
+	}
+	a.beginners()
+	return a.out
+}
+
+type adviser struct {
+	class  *plan.Class
+	units  plan.Units
+	limits *plan.Advice
+	told   map[string]bool
+	out    []plan.Problem
+}
+
+func (a *adviser) warn(kind string, pos strict.Pos, format string, args ...any) {
+	a.out = append(a.out, plan.Problem{Severity: plan.Warning, Kind: kind, File: a.class.Plan.File, Pos: pos,
+		Message: fmt.Sprintf(format, args...)})
+}
+
+// warnAt warns of a segment once; the segment before it counts where a change is
+// the matter.
+func (a *adviser) warnAt(kind string, before, s *plan.Segment, format string, args ...any) {
+	key := fmt.Sprint(kind, s.Pos)
+	if before != nil {
+		key += fmt.Sprint(before.Pos)
+	}
+	if a.told[key] {
+		return
+	}
+	a.told[key] = true
+	a.warn(kind, s.Pos, format, args...)
+	p := &a.out[len(a.out)-1]
+	p.At, p.Timed = s.Start, true
+}
+
+// parts warns where warm-up or cool-down are missing or short.
+func (a *adviser) parts() {
+	length := map[plan.Part]time.Duration{}
+	for _, s := range a.class.Segments {
+		length[s.Part] += s.Length
+	}
+	for _, x := range []struct {
+		part plan.Part
+		kind string
+		want time.Duration
+	}{
+		{plan.WarmUp, "no-warm-up", a.limits.WarmUp.Value},
+		{plan.CoolDown, "no-cool-down", a.limits.CoolDown.Value},
+	} {
+		const usual = "5 to 10 minutes are usual (ACSM)"
+		switch got := length[x.part]; {
+		case got >= x.want:
+		case got == 0:
+			a.warn(x.kind, a.class.Plan.Class.Pos, "the class has no %s; %s", x.part, usual)
+		case x.want > 10*time.Minute:
+			a.warn(x.kind, a.class.Plan.Class.Pos, "the %s lasts %s, less than the %s set under advice", x.part, plan.Minutes(got), plan.Minutes(x.want))
+		default:
+			a.warn(x.kind, a.class.Plan.Class.Pos, "the %s lasts %s; %s", x.part, plan.Minutes(got), usual)
+		}
+	}
+}
+
+// machine warns where a segment asks for more than the treadmills do.
+func (a *adviser) machine(s *plan.Segment) {
+	l, t := a.limits, s.Target
+	var asks, does []string
+	top := effort.RateOf(l.TopSpeed.Units, l.TopSpeed.Value)
+	if a.rate(t.Speed.High).Compare(top) > 0 {
+		limit := l.TopSpeed.String()
+		if l.TopSpeed.Units != a.units {
+			limit += fmt.Sprintf(" (%s %s)", a.units.Format(top.In(a.units)), a.units)
+		}
+		asks = append(asks, fmt.Sprintf("%s %s", a.units.Format(t.Speed.High), a.units))
+		does = append(does, "end at "+limit)
+	}
+	if t.Incline > l.TopIncline.Value || t.Incline < l.LowIncline.Value {
+		asks = append(asks, fmt.Sprintf("an incline of %s %%", plan.FormatTenths(t.Incline)))
+		does = append(does, fmt.Sprintf("go from %s to %s %%", plan.FormatTenths(l.LowIncline.Value), plan.FormatTenths(l.TopIncline.Value)))
+	}
+	if len(asks) > 0 {
+		a.warnAt("out-of-range", nil, s, "it asks for %s; common treadmills %s: see what yours do", strings.Join(asks, " and "), strings.Join(does, " and "))
+	}
+}
+
+func (a *adviser) rate(s plan.Speed) effort.Rate { return effort.RateOf(a.units, s) }
+
+// change warns of a jump in speed or incline.
+func (a *adviser) change(before, s *plan.Segment) {
+	limit := effort.RateOf(a.limits.SpeedChange.Units, a.limits.SpeedChange.Value)
+	worst, from, to := 0.0, plan.Speed(0), plan.Speed(0)
+	for _, x := range [][2]plan.Speed{{before.Target.Speed.Low, s.Target.Speed.Low}, {before.Target.Speed.High, s.Target.Speed.High}} {
+		p, q := a.rate(x[0]), a.rate(x[1])
+		if !p.Given() || !q.Given() || !p.Differs(q, limit) {
+			continue
+		}
+		if d := max(p.MetresPerMinute()-q.MetresPerMinute(), q.MetresPerMinute()-p.MetresPerMinute()); d > worst {
+			worst, from, to = d, x[0], x[1]
+		}
+	}
+	if worst > 0 {
+		a.warnAt("steep-change", before, s, "speed goes from %s to %s %s at once; a step between is easier to take where it changes by more than %s",
+			a.units.Format(from), a.units.Format(to), a.units, a.limits.SpeedChange)
+		return
+	}
+	limitIncline := a.limits.InclineChange.Value
+	if d := s.Target.Incline - before.Target.Incline; s.Target.Graded && (d > limitIncline || d < -limitIncline) {
+		a.warnAt("steep-change", before, s, "incline goes from %s to %s %% at once; a step between is easier to take where it changes by more than %s %%",
+			plan.FormatTenths(before.Target.Incline), plan.FormatTenths(s.Target.Incline), plan.FormatTenths(limitIncline))
+	}
+}
+
+// recovery warns where segment i, between two sets, is harder than all of the
+// work before and after it, at the fast end of the ranges.
+func (a *adviser) recovery(i int) {
+	s := &a.class.Segments[i]
+	var fastest plan.Speed
+	hardest, estimated, steepest := 0.0, true, s.Target.Incline
+	for _, w := range a.around(i) {
+		mets, ok := a.fastEnd(w)
+		estimated = estimated && ok
+		hardest = max(hardest, mets)
+		steepest = max(steepest, w.Target.Incline)
+		if high := w.Target.Speed.High; a.rate(high).Compare(a.rate(fastest)) > 0 {
+			fastest = high
+		}
+	}
+	rest, ok := a.fastEnd(s)
+	switch {
+	case ok && estimated:
+		if rest > hardest+0.05 { // what the figures show
+			a.warnAt("hard-recovery", nil, s, "the recovery asks for about %.1f METs, the work around it for %.1f (estimates at the fast end, ACSM equations)", rest, hardest)
+		}
+	// Without estimates: faster and no less steep is harder by any equation.
+	case fastest > 0 && a.rate(s.Target.Speed.High).Compare(a.rate(fastest)) > 0 && steepest == s.Target.Incline:
+		a.warnAt("hard-recovery", nil, s, "the recovery goes up to %s %s and is no less steep, the work around it up to %s",
+			a.units.Format(s.Target.Speed.High), a.units, a.units.Format(fastest))
+	}
+}
+
+// around returns the work of the set before the recovery at segment i and of the
+// one after it.
+func (a *adviser) around(i int) []*plan.Segment {
+	all := a.class.Segments
+	from, to := i, i
+	near := func(k int) bool {
+		return all[k].Block == all[i].Block && (all[k].Set == all[i].Set || all[k].Set == all[i].Set+1)
+	}
+	for from > 0 && near(from-1) {
+		from--
+	}
+	for to+1 < len(all) && near(to+1) {
+		to++
+	}
+	var work []*plan.Segment
+	for k := from; k <= to; k++ {
+		if !all[k].Between {
+			work = append(work, &all[k])
+		}
+	}
+	return work
+}
+
+// fastEnd estimates the METs of a segment at the fast end of its range.
+func (a *adviser) fastEnd(s *plan.Segment) (mets float64, ok bool) {
+	e := effort.Of(a.units, s, 0)
+	return e.METs().High, e.VO2.High > 0
+}
+
+// beginners warns where a class for beginners is hard for long, even for who
+// stays at the slow end of every range. What has no estimate does not count.
+func (a *adviser) beginners() {
+	if a.class.Plan.Audience.Value != "beginners" {
+		return
+	}
+	limit := float64(a.limits.Hard.Value) / 10
+	hard := time.Duration(0)
+	for i := range a.class.Segments {
+		e := effort.Of(a.units, &a.class.Segments[i], 0)
+		if e.METs().Low >= limit {
+			hard += e.Length
+		}
+	}
+	share := int64(a.limits.HardShare.Value)
+	// Exact: both are whole milliseconds, far from the bounds of an int64. The figure
+	// is rounded up, so that it shows to be more.
+	ms, all := hard.Milliseconds()*100, a.class.Length.Milliseconds()
+	if percent := (ms + all - 1) / all; ms > share*all {
+		a.warn("hard-for-beginners", a.class.Plan.Audience.Pos,
+			"%s of %s (%d %%) ask for %s METs or more even at the slow end, more than %d %%: very hard for many beginners (estimates, ACSM equations)",
+			plan.Minutes(hard), plan.Minutes(a.class.Length), percent, plan.FormatTenths(a.limits.Hard.Value), share)
+	}
+}

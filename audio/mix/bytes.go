@@ -1,6 +1,7 @@
 package mix
 
 import (
+	"encoding/binary"
 	"math"
 	"runtime"
 	"slices"
@@ -124,42 +125,34 @@ func (f Form) quantise(out []byte, samples []float32, at int64, spans []Span) {
 // variance of the error independent of the signal) and clips.
 func (f Form) encode(out []byte, samples []float32, at int64) {
 	full := float32(int32(1) << (f.Bits - 1))
-	if f.Bits == 16 && f.Channels == 1 {
-		out = out[:2*len(samples)]
-		for i, x := range samples {
-			n := integer(x, full, uint64(at)+uint64(i))
-			out[2*i], out[2*i+1] = byte(n), byte(n>>8)
-		}
-		return
-	}
-	bytes := f.Bits / 8
-	o := 0
+	least, most := -int32(full), int32(full)-1
+	width, bytes := f.frameBytes(), f.Bits/8
 	for i, x := range samples {
-		n := integer(x, full, uint64(at)+uint64(i))
+		v := float32(x * full)
+		// Clipped before it becomes an integer, which would wrap.
+		if v > full {
+			v = full
+		} else if v < -full {
+			v = -full
+		}
+		v += tpdf(uint64(at) + uint64(i))
+		// Rounded down from a number that is never negative: no branch to guess wrong.
+		const up = 1 << 25
+		n := int32(float64(float32(v+0.5))+up) - up
+		n = min(max(n, least), most)
+		if width == 2 {
+			binary.LittleEndian.PutUint16(out, uint16(n))
+			out = out[2:]
+			continue
+		}
 		for range f.Channels {
-			out[o], out[o+1] = byte(n), byte(n>>8)
+			out[0], out[1] = byte(n), byte(n>>8)
 			if bytes == 3 {
-				out[o+2] = byte(n >> 16)
+				out[2] = byte(n >> 16)
 			}
-			o += bytes
+			out = out[bytes:]
 		}
 	}
-}
-
-// integer is a sample of a frame in steps, of which full scale has full.
-func integer(x, full float32, frame uint64) int32 {
-	v := float32(x * full)
-	// Clipped before it becomes an integer, which would wrap.
-	if v > full {
-		v = full
-	} else if v < -full {
-		v = -full
-	}
-	v += tpdf(frame)
-	// Rounded down from a number that is never negative: no branch to guess wrong.
-	const up = 1 << 25
-	n := int32(float64(float32(v+0.5))+up) - up
-	return min(max(n, -int32(full)), int32(full)-1)
 }
 
 // tpdf is triangular noise between -1 and 1 step that depends on the frame
@@ -171,5 +164,5 @@ func tpdf(frame uint64) float32 {
 	z = (z ^ z>>27) * 0x94d049bb133111eb
 	z ^= z >> 31
 	const unit = 1.0 / (1 << 32)
-	return float32(float64(int64(z&math.MaxUint32+z>>32))*unit) - 1
+	return float32(float32(int64(z&math.MaxUint32+z>>32))*unit) - 1
 }

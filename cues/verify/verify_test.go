@@ -25,7 +25,7 @@ import (
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		f.Value.Set("15")
+		f.Value.Set("8")
 	}
 	os.Exit(m.Run())
 }

@@ -25,7 +25,7 @@ import (
 func TestMain(m *testing.M) {
 	flag.Parse()
 	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
-		f.Value.Set("15")
+		f.Value.Set("8")
 	}
 	os.Exit(m.Run())
 }
@@ -193,6 +193,32 @@ func TestLateClicks(t *testing.T) {
 	}
 	r := listen(t, path, l)
 	if got := text(r); r.Right || !strings.Contains(got, "1 frame (0.021 ms) late") {
+		t.Errorf("not named:\n%s", got)
+	}
+}
+
+// A click that begins 20 ms into a beep (step 27 at 147 a minute, a second before the
+// change) makes the beep no shorter; a beep cut by 10 ms is found.
+func TestLengths(t *testing.T) {
+	const class = `class: Harbour Steps
+units: km/h
+main: [{speed: 13, cadence: 147, for: 12006ms}, {speed: 13, for: 27s}]
+calls: {count: {from: 4, with: beeps}}
+`
+	path := filepath.Join(t.TempDir(), "x.wav")
+	l := render(t, class, path)
+	mustHold(t, listen(t, path, l))
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := 44 + 2*(20+12+26)*48000 + 2*288 // the beep of "one" before the last change
+	clear(b[at+2*90*48 : at+2*100*48])
+	if err := os.WriteFile(path, b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	r := listen(t, path, l)
+	if got := text(r); r.Right || !strings.Contains(got, `the beep of "one" lasts `) {
 		t.Errorf("not named:\n%s", got)
 	}
 }

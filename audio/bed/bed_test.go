@@ -87,6 +87,9 @@ func TestLongMusic(t *testing.T) {
 // TestRepeatedMusic: every round begins a cross-fade before the one before it ends;
 // between them the music is untouched, and the shares of both have a power of one.
 func TestRepeatedMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	frames := int(rate.Frame(13 * time.Second))
 	cross := int(rate.Frame(Crossfade))
 	b := prepare(t, write(t, rate, frames, steps), rate, int64(7*frames))

@@ -211,6 +211,9 @@ func figures(t *testing.T, quantity, note string, rs []reading) (ours, recorded 
 // published tolerance, and what was recorded by libebur128 and by an independent
 // meter comes back.
 func TestVerification(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	rows := table(t, "verification.csv")
 	if len(rows) != 94 {
 		t.Errorf("%d rows, want 94: 47 at each of two rates", len(rows))

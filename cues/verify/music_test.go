@@ -80,6 +80,9 @@ func notes(s float64) float64 {
 
 // A track over music verifies, and not only because nothing can be measured.
 func TestMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	for name, signal := range map[string]func(float64) float64{"noise": noise(), "notes": notes} {
 		music := compose(t, signal)
 		for _, form := range []string{
@@ -108,6 +111,9 @@ func TestMusic(t *testing.T) {
 
 // What is wrong with music is named.
 func TestWrongMusic(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	music := compose(t, noise())
 	dir := t.TempDir()
 	path := filepath.Join(dir, "x.wav")
@@ -178,6 +184,9 @@ func noiseAt(k int64) float64 { return 2*float64(uint32(k*2654435761)>>8)/(1<<24
 
 // Every form of file verifies, with music and without.
 func TestFormsOfFiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures, which the race detector makes ten times as slow")
+	}
 	if _, err := exec.LookPath("ffmpeg"); err != nil {
 		t.Skip("ffmpeg is not installed: mp3, m4a and opus are not verified")
 	}

@@ -48,11 +48,10 @@ func (k *Known) until(n int) (float64, memory) {
 // AddKnown does what Add does with the samples of k; the meter must have one
 // channel, and k's rate. The figures differ by less than 1e-9 LU.
 func (m *Meter) AddKnown(k *Known) {
-	// What went before still rings in the first of them.
-	at := min(len(k.samples), int(m.rate.Frame(forgotten)))
-	m.Add(k.samples[:at])
-	if at == len(k.samples) {
-		return
+	at := 0
+	if !m.filters[0].silent(0) { // what went before still rings in the first of them
+		at = min(len(k.samples), int(m.rate.Frame(forgotten)))
+		m.Add(k.samples[:at])
 	}
 	before, _ := k.until(at)
 	for at < len(k.samples) {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"runtime"
 	"slices"
+
+	"cuewright/audio/loudness"
 )
 
 // A Form is how samples stand in a file.
@@ -23,57 +25,69 @@ func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
 // processors; the bytes do not depend on how many, because the dither is keyed
 // by the frame it is for. An error of write ends the work and is returned.
 func (t *Master) Write(f Form, write func([]byte) error) error {
-	return t.WriteSpan(f, Span{0, t.limited.mix.Frames}, write)
+	return t.WriteSpan(f, Span{0, t.limited.mix.Frames}, nil, write)
 }
 
 // WriteSpan is Write for a stretch of the track, whose bytes are those that stand in
-// the whole.
-func (t *Master) WriteSpan(f Form, stretch Span, write func([]byte) error) error {
-	m := t.limited.mix
-	type job struct {
-		at    int64
-		bytes []byte
+// the whole. A meter of one channel, if it is not nil, measures what is written, but
+// for the dither.
+func (t *Master) WriteSpan(f Form, stretch Span, meter *loudness.Meter, write func([]byte) error) error {
+	l := t.limited
+	spans := l.mix.Spans()
+	blocks := int((stretch.To - stretch.From + block - 1) / block)
+	part := func(i int) Span {
+		at := stretch.From + int64(i)*block
+		return Span{at, min(at+block, stretch.To)}
+	}
+	silent := func(s Span) bool {
+		i := l.after(s.From)
+		return !f.Noise && (i == len(l.islands) || l.islands[i].From >= s.To)
 	}
 	workers := runtime.GOMAXPROCS(0)
-	spans := m.Spans()
-	// A ring of buffers: each is filled by a worker and written in its turn.
-	ring := make([]chan job, workers+1)
-	free := make([][]byte, len(ring))
 	readers := make(chan *reader, workers)
 	for range workers {
-		r := t.limited.reader()
-		r.block = make([]float32, block)
-		readers <- r
+		readers <- l.reader()
 	}
+	// A ring of buffers: each is filled by a worker and written in its turn.
+	type buffer struct {
+		sound []float32 // what is worked out of the block
+		bytes []byte
+		done  chan bool
+	}
+	ring := make([]buffer, workers+1)
 	for i := range ring {
-		ring[i] = make(chan job, 1)
-		free[i] = make([]byte, block*f.frameBytes())
+		ring[i] = buffer{make([]float32, block), make([]byte, block*f.frameBytes()), make(chan bool, 1)}
 	}
-	blocks := int((stretch.To - stretch.From + block - 1) / block)
 	start := func(i int) {
+		b, s := &ring[i%len(ring)], part(i)
+		if silent(s) {
+			return
+		}
 		go func() {
-			at := stretch.From + int64(i)*block
-			n := min(int64(block), stretch.To-at)
 			r := <-readers
-			out := free[i%len(ring)][:n*int64(f.frameBytes())]
-			if f.Noise || touches(spans, at, at+n) {
-				r.Read(r.block[:n], at)
-				f.quantise(out, r.block[:n], at, spans)
-			} else {
-				clear(out)
-			}
+			r.quantise(f, b.bytes, b.sound, s, spans)
 			readers <- r
-			ring[i%len(ring)] <- job{at, out}
+			b.done <- true
 		}()
 	}
 	for i := range min(len(ring), blocks) {
 		start(i)
 	}
+	silence := make([]byte, block*f.frameBytes())
+	heard := hearing{limited: l, meter: meter, stretch: stretch, at: stretch.From}
 	for i := range blocks {
-		j := <-ring[i%len(ring)]
-		if err := write(j.bytes); err != nil {
+		b, s := &ring[i%len(ring)], part(i)
+		bytes := silence
+		if !silent(s) {
+			<-b.done
+			bytes = b.bytes
+			heard.add(b.sound, s)
+		}
+		if err := write(bytes[:(s.To-s.From)*int64(f.frameBytes())]); err != nil {
 			for k := i + 1; k < min(blocks, i+len(ring)); k++ {
-				<-ring[k%len(ring)]
+				if !silent(part(k)) {
+					<-ring[k%len(ring)].done
+				}
 			}
 			return err
 		}
@@ -81,42 +95,39 @@ func (t *Master) WriteSpan(f Form, stretch Span, write func([]byte) error) error
 			start(next)
 		}
 	}
-	if m.bed != nil {
-		return m.bed.failed()
+	heard.silence(stretch.To)
+	if l.mix.bed != nil {
+		return l.mix.bed.failed()
 	}
 	return nil
 }
 
-// firstAfter is the index of the first span that ends after a frame.
-func firstAfter(spans []Span, frame int64) int {
-	i, _ := slices.BinarySearchFunc(spans, frame, func(s Span, t int64) int {
-		if s.To <= t {
+// quantise makes the bytes of a block, dithered where the mix sounds. What is not
+// kept of the block is worked out in sound.
+func (r *reader) quantise(f Form, out []byte, sound []float32, s Span, spans []Span) {
+	width := int64(f.frameBytes())
+	if f.Noise {
+		r.Read(sound[:s.To-s.From], s.From)
+		f.encode(out, sound[:s.To-s.From], s.From)
+		return
+	}
+	clear(out)
+	next, _ := slices.BinarySearchFunc(spans, s.From, func(x Span, at int64) int {
+		if x.To <= at {
 			return -1
 		}
 		return 1
 	})
-	return i
-}
-
-// touches reports whether any span has a frame from from up to to.
-func touches(spans []Span, from, to int64) bool {
-	i := firstAfter(spans, from)
-	return i < len(spans) && spans[i].From < to
-}
-
-// quantise writes the samples at frame at into out, dithered where the mix sounds.
-func (f Form) quantise(out []byte, samples []float32, at int64, spans []Span) {
-	clear(out)
-	if f.Noise {
-		f.encode(out, samples, at)
-		return
-	}
-	end := at + int64(len(samples))
-	i := firstAfter(spans, at)
-	width := int64(f.frameBytes())
-	for ; i < len(spans) && spans[i].From < end; i++ {
-		from, to := max(spans[i].From, at)-at, min(spans[i].To, end)-at
-		f.encode(out[from*width:to*width], samples[from:to], at+from)
+	for i := r.after(s.From); i < len(r.islands) && r.islands[i].From < s.To; i++ {
+		from, to := max(r.islands[i].From, s.From), min(r.islands[i].To, s.To)
+		x := r.part(i, sound[from-s.From:to-s.From], from)
+		for ; next < len(spans) && spans[next].From < to; next++ {
+			a, b := max(spans[next].From, from), min(spans[next].To, to)
+			f.encode(out[(a-s.From)*width:], x[a-from:b-from], a)
+			if spans[next].To > to {
+				break
+			}
+		}
 	}
 }
 

@@ -6,6 +6,8 @@ import (
 	"math"
 	"runtime"
 	"testing"
+
+	"cuewright/audio/loudness"
 )
 
 // written is what Write makes of a mix at a gain under a ceiling.
@@ -148,5 +150,38 @@ func TestWriteError(t *testing.T) {
 	})
 	if err != full || n != 3 {
 		t.Errorf("%v after %d blocks", err, n)
+	}
+}
+
+// TestWritingMeasures: the meter hears what is written, of the whole and of a stretch
+// that begins and ends in the middle of a sound, kept or worked out.
+func TestWritingMeasures(t *testing.T) {
+	voice := pulses(1.5)
+	var events []Event
+	for i := range int64(5) {
+		events = append(events, Event{At: 20_000 + i*150_000, Samples: voice, Gain: 1})
+	}
+	m := New(800_000, append(events, Event{At: 790_000, Samples: noise(9000, 0.5, false), Gain: 1}))
+	for _, keep := range []bool{true, false} {
+		l := newLimited(m, 48000, 1.5, ceiling)
+		if keep {
+			l.keep()
+		}
+		x := readAll(l, 50_000)
+		for _, s := range []Span{{0, m.Frames}, {50_000, 700_000}, {100_000, 180_001}, {795_000, 800_000}} {
+			for _, f := range []Form{{Bits: 16, Channels: 1}, {Bits: 16, Channels: 1, Noise: true}} {
+				got, want := loudness.NewMeter(48000, 2), loudness.NewMeter(48000, 2)
+				want.Add(x[s.From:s.To])
+				if err := (&Master{limited: l}).WriteSpan(f, s, got, func([]byte) error { return nil }); err != nil {
+					t.Fatal(err)
+				}
+				for what, v := range map[string][2]float64{"integrated": {got.Integrated(), want.Integrated()}, "range": {got.Range(), want.Range()},
+					"momentary": {got.MaxMomentary(), want.MaxMomentary()}, "short-term": {got.MaxShortTerm(), want.MaxShortTerm()}} {
+					if v[0] != v[1] && !(math.Abs(v[0]-v[1]) < 1e-9) {
+						t.Errorf("%v, kept %v, %+v: %s is %v, want %v", s, keep, f, what, v[0], v[1])
+					}
+				}
+			}
+		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"encoding/binary"
 	"math"
 	"slices"
+
+	"cuewright/audio/loudness"
 )
 
 // An island is a stretch that sounds, so far from the others that the limiter works
@@ -86,6 +88,7 @@ func (l *limited) keep() {
 		}
 	}
 	l.least = r.least
+	l.known = map[place]*loudness.Known{}
 }
 
 // A place is a part of an island, from its first frame counted. Equal places sound
@@ -114,4 +117,55 @@ func (l *limited) after(frame int64) int {
 		return 1
 	})
 	return i
+}
+
+// know is a place of a kept island, weighted for meters.
+func (l *limited) know(p place) *loudness.Known {
+	k := l.known[p]
+	if k == nil {
+		k = loudness.Know(l.rate, l.islands[p.island].kept[p.from:p.to])
+		l.known[p] = k
+	}
+	return k
+}
+
+// hearing measures a stretch of a limited mix, block by block.
+type hearing struct {
+	*limited
+	meter   *loudness.Meter // nil for none
+	stretch Span
+	at      int64 // the frame up to which the meter has heard
+}
+
+// add measures the islands of a block. Sound holds what is not kept of it.
+func (h *hearing) add(sound []float32, b Span) {
+	if h.meter == nil {
+		return
+	}
+	for i := h.after(b.From); i < len(h.islands) && h.islands[i].From < b.To; i++ {
+		s := &h.islands[i]
+		from, to := max(s.From, b.From), min(s.To, b.To)
+		switch whole := s.From >= h.stretch.From && s.To <= h.stretch.To; {
+		case s.kept == nil:
+			h.silence(from)
+			h.meter.Add(sound[from-b.From : to-b.From])
+			h.at = to
+		case !whole:
+			h.silence(from)
+			h.meter.Add(s.kept[from-s.From : to-s.From])
+			h.at = to
+		case s.From == from: // the whole at once, with the first block of it
+			h.silence(from)
+			h.meter.AddKnown(h.know(place{s.like, 0, s.To - s.From}))
+			h.at = s.To
+		}
+	}
+}
+
+// silence measures the silence up to a frame.
+func (h *hearing) silence(to int64) {
+	if h.meter != nil && to > h.at {
+		h.meter.AddSilence(to - h.at)
+		h.at = to
+	}
 }

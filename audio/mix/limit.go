@@ -46,6 +46,7 @@ const (
 // any order, by any number of workers, with the same result.
 type limited struct {
 	mix        *Mix
+	rate       audio.Rate
 	gain       float32
 	ceiling    float32 // linear
 	box        int     // frames of each of the two averages that smooth the gain
@@ -54,13 +55,12 @@ type limited struct {
 	lead, tail int     // frames
 	islands    []island
 	least      float32 // the least gain applied in what is kept of them
+	known      map[place]*loudness.Known
 }
 
 func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
-	l := &limited{mix: m, gain: gain, ceiling: ceiling * margin, least: 1}
-	if rate < fine {
-		l.ceiling *= coarse
-	}
+	l := &limited{mix: m, rate: rate, least: 1}
+	l.set(gain, ceiling)
 	l.box = max(1, int(rate.Frame(attack/2)))
 	l.hold = int(rate.Frame(hold))
 	back := max(2, int(rate.Frame(release)))
@@ -69,6 +69,14 @@ func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
 	l.lead = l.tail + l.hold + back
 	l.islands = m.islands(int64(l.lead))
 	return l
+}
+
+// set changes gain and ceiling. What is kept must then be worked out again.
+func (l *limited) set(gain, ceiling float32) {
+	l.gain, l.ceiling = gain, ceiling*margin
+	if l.rate < fine {
+		l.ceiling *= coarse
+	}
 }
 
 // A reader reads a limited mix with buffers of its own.
@@ -95,14 +103,20 @@ func (r *reader) Read(dst []float32, at int64) {
 	clear(dst)
 	end := at + int64(len(dst))
 	for i := r.after(at); i < len(r.islands) && r.islands[i].From < end; i++ {
-		s := &r.islands[i]
-		from, to := max(s.From, at), min(s.To, end)
-		if part := dst[from-at : to-at]; s.kept != nil {
-			copy(part, s.kept[from-s.From:])
-		} else {
-			r.limit(part, from)
-		}
+		from, to := max(r.islands[i].From, at), min(r.islands[i].To, end)
+		copy(dst[from-at:to-at], r.part(i, dst[from-at:to-at], from))
 	}
+}
+
+// part is as much of an island from a frame on as dst holds: what is kept of it, or
+// else worked out in dst.
+func (r *reader) part(i int, dst []float32, from int64) []float32 {
+	s := &r.islands[i]
+	if s.kept != nil {
+		return s.kept[from-s.From:][:len(dst)]
+	}
+	r.limit(dst, from)
+	return dst
 }
 
 // limit works out what Read reads, within one island.

@@ -66,7 +66,7 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	lastGain, lastLoudness := gain, t.Loudness
 	slope := firstSlope
 	for range mostPasses {
-		l.gain, l.ceiling = float32(math.Pow(10, gain/20)), ceiling*margin
+		l.set(float32(math.Pow(10, gain/20)), ceiling)
 		l.keep()
 		out.Loudness = l.loudness(rate, spoken)
 		missing := t.Loudness - out.Loudness
@@ -112,17 +112,12 @@ func (l *limited) loudness(rate audio.Rate, stretches []Span) float64 {
 			uses[p]++
 		}
 	}
-	known := map[place]*loudness.Known{}
 	for _, s := range stretches {
-		p, _ := l.place(s)
-		if uses[p] < 2 {
+		if p, _ := l.place(s); uses[p] > 1 {
+			meter.AddKnown(l.know(p))
+		} else {
 			r.each(s, meter.Add)
-			continue
 		}
-		if known[p] == nil {
-			known[p] = loudness.Know(rate, l.islands[p.island].kept[p.from:p.to])
-		}
-		meter.AddKnown(known[p])
 	}
 	return meter.Integrated()
 }

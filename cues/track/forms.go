@@ -11,6 +11,7 @@ import (
 
 	"cuewright/audio/encode"
 	"cuewright/audio/flac"
+	"cuewright/audio/loudness"
 	"cuewright/audio/mix"
 	"cuewright/audio/wav"
 	"cuewright/plan"
@@ -72,7 +73,7 @@ func (t *Track) Write(ctx context.Context, f *os.File, seen func(frames int64) e
 	return encode.File(ctx, f.Name(), encode.Format{
 		Kind: string(t.Form), Rate: t.Rate, Channels: shape.Channels, Bits: shape.Bits, Frames: t.Frames,
 		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
-	}, func(w io.Writer) error { return t.samples(w, seen) })
+	}, func(w io.Writer) error { return t.samples(w, nil, seen) })
 }
 
 // writeWAV tells the markers and the loudness too. A track can be too long for a WAV
@@ -87,11 +88,12 @@ func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 	if err != nil {
 		return err
 	}
-	heard := newListener(w, t.Rate, form)
-	if err := t.samples(heard, seen); err != nil {
+	// Both channels of a stereo file are alike: one counts for both.
+	meter := loudness.NewMeter(t.Rate, float64(form.Channels))
+	if err := t.samples(w, meter, seen); err != nil {
 		return err
 	}
-	w.SetLoudness(heard.loudness(t))
+	w.SetLoudness(t.loudness(meter))
 	return w.Close()
 }
 
@@ -105,7 +107,7 @@ func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
 		return err
 	}
 	// Its workers must come to their end even after an error.
-	if err := t.samples(w, seen); err != nil {
+	if err := t.samples(w, nil, seen); err != nil {
 		w.Close()
 		return err
 	}
@@ -118,12 +120,12 @@ func (t *Track) form() mix.Form {
 	return mix.Form{Bits: p.Bits.Value, Channels: p.Channels.Value, Noise: p.Silence.Value == "noise"}
 }
 
-// samples gives w the bytes of the track.
-func (t *Track) samples(w io.Writer, seen func(int64) error) error {
+// samples gives w the bytes of the track. A meter, if it is not nil, measures them.
+func (t *Track) samples(w io.Writer, meter *loudness.Meter, seen func(int64) error) error {
 	form := t.form()
 	size := int64(form.Bits / 8 * form.Channels)
 	var written int64
-	err := t.Master.WriteSpan(form, t.stretch, func(b []byte) error {
+	err := t.Master.WriteSpan(form, t.stretch, meter, func(b []byte) error {
 		if _, err := w.Write(b); err != nil {
 			return err
 		}

@@ -64,7 +64,7 @@ func MaxWindows(s audio.Sound, lengths ...time.Duration) []float64 {
 		windows = append(windows, w)
 		longest = max(longest, len(w.recent))
 	}
-	m := newMeter(s.Rate, []float64{1}, windows...)
+	m := newMeter(s.Rate, hop, nil, windows...)
 	m.Add(s.Samples)
 	// Windows that begin before the sound need no look: they hold less than the
 	// first that begins with it. Behind its end the filter still rings.

@@ -21,7 +21,7 @@ type mark struct {
 }
 
 const (
-	markEvery = 64
+	markEvery = 128
 	// forgotten is after how long the filter knows nothing more of what went
 	// before: the ring is then 230 dB down.
 	forgotten = 150 * time.Millisecond

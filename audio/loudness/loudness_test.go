@@ -169,7 +169,7 @@ func TestAddSilence(t *testing.T) {
 			}
 		}
 		sameFigures(t, "of silence told and given", told, given, 0)
-		uncut := newMeter(44100, weights, newWindow(momentaryTime), newWindow(shortTime))
+		uncut := newMeter(44100, hop, weights, newWindow(momentaryTime), newWindow(shortTime))
 		for _, energy := range plain {
 			uncut.sum += energy
 			uncut.advance(1)
@@ -183,12 +183,12 @@ func TestAddSilence(t *testing.T) {
 func TestAddKnown(t *testing.T) {
 	for _, rate := range []audio.Rate{11025, 44100, 48000} {
 		voice := noise(rate, 3).Samples
-		added, known := NewMeter(rate, 2), NewMeter(rate, 2)
+		added, known, coarse := NewMeter(rate, 2), NewMeter(rate, 2), NewIntegrator(rate, 2)
 		for i, length := range []float64{0.1, 0.149, 0.151, 1.2345, 2.9} {
 			part := voice[i : i+int(length*float64(rate))]
 			k := Know(rate, part)
 			for _, gap := range []int{1, 7, 333, 4801} {
-				for _, m := range []*Meter{added, known} {
+				for _, m := range []*Meter{added, known, coarse} {
 					m.Add(sines(rate, bar{0.1, -3}).Samples) // loud, to ring
 					m.AddSilence(int64(gap))
 				}
@@ -196,9 +196,13 @@ func TestAddKnown(t *testing.T) {
 				known.AddKnown(k)
 				added.AddSilence(int64(gap))
 				known.AddSilence(int64(gap))
+				coarse.AddKnown(k)
+				coarse.AddSilence(int64(gap))
 			}
 		}
 		sameFigures(t, key("known", rate), known, added, 1e-9)
+		near(t, key("integrated by steps of 100 ms", rate), coarse.Integrated(), added.Integrated(), 1e-9, 1e-9)
+		near(t, key("range by steps of 100 ms", rate), coarse.Range(), added.Range(), 1e-9, 1e-9)
 		if a, k := added.frames, known.frames; a != k {
 			t.Errorf("%d frames, want %d", k, a)
 		}

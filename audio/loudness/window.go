@@ -1,7 +1,6 @@
 package loudness
 
 import (
-	"math"
 	"time"
 
 	"cuewright/audio"
@@ -54,17 +53,27 @@ func (w *window) loudest(rate audio.Rate) float64 {
 // 10 ms. Silence stands around s, so a sound shorter than the window has a
 // loudness too, lower by what is missing. s is one channel, counted once. The
 // window is taken in whole steps of 10 ms, at least one.
-func MaxWindow(s audio.Sound, length time.Duration) float64 {
-	if len(s.Samples) == 0 {
-		return math.Inf(-1)
+func MaxWindow(s audio.Sound, length time.Duration) float64 { return MaxWindows(s, length)[0] }
+
+// MaxWindows is MaxWindow for several lengths at once.
+func MaxWindows(s audio.Sound, lengths ...time.Duration) []float64 {
+	var windows []window
+	longest := 0
+	for _, length := range lengths {
+		w := newWindow(length)
+		windows = append(windows, w)
+		longest = max(longest, len(w.recent))
 	}
-	m := newMeter(s.Rate, []float64{1}, newWindow(length))
+	m := newMeter(s.Rate, hop, nil, windows...)
 	m.Add(s.Samples)
 	// Windows that begin before the sound need no look: they hold less than the
 	// first that begins with it. Behind its end the filter still rings.
-	m.AddSilence(m.next - m.frames)
-	for range m.windows[0].recent {
+	for range 1 + longest {
 		m.AddSilence(m.next - m.frames)
 	}
-	return m.windows[0].loudest(s.Rate)
+	var out []float64
+	for i := range m.windows {
+		out = append(out, m.windows[i].loudest(s.Rate))
+	}
+	return out
 }

@@ -104,7 +104,7 @@ const block = 1 << 16
 
 // loudness is that of the stretches joined end to end, in LUFS.
 func (l *limited) loudness(rate audio.Rate, stretches []Span) float64 {
-	meter := loudness.NewMeter(rate, 2)
+	meter := loudness.NewIntegrator(rate, 2)
 	r := l.reader()
 	uses := map[place]int{}
 	for _, s := range stretches {

@@ -74,12 +74,24 @@ func (c *cache) load(key string) (clip *Clip, warnings []string, ok bool) {
 	if err != nil || !info.Mode().IsRegular() || info.Size() > largest {
 		return nil, nil, false
 	}
-	data, err := os.ReadFile(name)
+	f, err := os.Open(name)
 	if err != nil {
 		return nil, nil, false
 	}
-	return parseEntry(data)
+	defer f.Close()
+	data := entries.Get().(*bytes.Buffer)
+	defer entries.Put(data)
+	data.Reset()
+	data.Grow(int(info.Size()) + bytes.MinRead) // room to find the end in
+	if _, err := data.ReadFrom(f); err != nil {
+		return nil, nil, false
+	}
+	return parseEntry(data.Bytes())
 }
+
+// entries are buffers to read entries into: most of their bytes become samples and
+// are not needed again.
+var entries = sync.Pool{New: func() any { return new(bytes.Buffer) }}
 
 // parseEntry reads the bytes of an entry and believes nothing in them.
 func parseEntry(data []byte) (clip *Clip, warnings []string, ok bool) {

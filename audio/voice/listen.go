@@ -47,7 +47,8 @@ func Bounds(s audio.Sound) (Speech, error) {
 // brought to one level, in LUFS: the loudest 400 ms, or the loudest 200 ms less
 // 2 LU where that is more. Silence is -Inf.
 func Loudness(words audio.Sound) float64 {
-	return max(loudness.MaxWindow(words, 400*time.Millisecond), loudness.MaxWindow(words, 200*time.Millisecond)-shortWindow)
+	loud := loudness.MaxWindows(words, 400*time.Millisecond, 200*time.Millisecond)
+	return max(loud[0], loud[1]-shortWindow)
 }
 
 // A Recording is one file of a voice.

@@ -67,17 +67,32 @@ func voicing(y []float64, rate audio.Rate) []bool {
 // the running sum of its squares.
 func repeats(x, sum []float64, perSecond float64) bool {
 	n := len(x)
-	for lag := int(perSecond / pitchHighest); lag <= int(perSecond/pitchLowest); lag++ {
-		var dot float64
-		for i, v := range x[lag:] {
-			dot += v * x[i]
+	most := int(perSecond / pitchLowest)
+	for lag := int(perSecond / pitchHighest); lag <= most; lag += 4 {
+		// Four lags at a time: each sum waits for its own last addition only. Those
+		// over the end of x hold fewer products, as they should.
+		var dot [4]float64
+		y := x[lag:]
+		for i := range len(y) - 3 {
+			v, w := x[i], (*[4]float64)(y[i:])
+			dot[0] += v * w[0]
+			dot[1] += v * w[1]
+			dot[2] += v * w[2]
+			dot[3] += v * w[3]
 		}
-		if dot <= 0 {
-			continue
+		for i := len(y) - 3; i < len(y); i++ {
+			for k, v := range y[i:] {
+				dot[k] += x[i] * v
+			}
 		}
-		energy := (sum[n-lag] - sum[0]) * (sum[n] - sum[lag])
-		if dot*dot > voicingLeast*voicingLeast*energy {
-			return true
+		for k, d := range dot {
+			if lag+k > most || d <= 0 {
+				continue
+			}
+			energy := (sum[n-lag-k] - sum[0]) * (sum[n] - sum[lag+k])
+			if d*d > voicingLeast*voicingLeast*energy {
+				return true
+			}
 		}
 	}
 	return false

@@ -41,7 +41,7 @@ func beatOf(clip []float64, rate audio.Rate) float64 {
 	}
 	audio.LowPass(rate, beatSmooth).FiltFilt(env)
 
-	peak := firstPeak(env, pad, rate, voicing(clip, rate))
+	peak := firstPeak(env, pad, rate, newVoicing(clip, rate))
 	if peak < 0 {
 		return 0
 	}
@@ -59,14 +59,14 @@ func beatOf(clip []float64, rate audio.Rate) float64 {
 // firstPeak gives the first voiced local maximum of env that is high enough, the
 // first of any kind where none is voiced, -1 where env is empty or flat. The
 // clip that voice belongs to starts at env[pad].
-func firstPeak(env []float64, pad int, rate audio.Rate, voice []bool) int {
+func firstPeak(env []float64, pad int, rate audio.Rate, voice *voicing) int {
 	least := beatPeak * slices.Max(env)
 	first := -1
 	for i := 1; i < len(env)-1; i++ {
 		if env[i] < least || env[i] <= env[i-1] || env[i] < env[i+1] {
 			continue
 		}
-		if voicedAt(voice, rate.Length(int64(i-pad))) {
+		if voice.near(rate.Length(int64(i - pad))) {
 			return i
 		}
 		if first < 0 {

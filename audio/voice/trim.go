@@ -111,9 +111,9 @@ func findSpeech(x []float64, rate audio.Rate) (stretch, error) {
 	}
 	on, off := thresholds(db, top)
 	segments := segmentsOf(db, on, off)
-	voice := voicing(y, rate)
+	voice := newVoicing(y, rate)
 	for i := range segments {
-		segments[i].voiced = voicedIn(voice, segments[i])
+		segments[i].voiced = voice.in(segments[i])
 	}
 	first, last, found := speechAmong(segments)
 	if !found {

@@ -23,9 +23,18 @@ const (
 	voicingUnder = 22.0  // dB that a voiced frame's band may lie below the loudest
 )
 
-// voicing tells for every voicingHop of y whether the voicingFrame that starts
-// there is voiced.
-func voicing(y []float64, rate audio.Rate) []bool {
+// voicing tells for every voicingHop of a sound whether the voicingFrame that starts
+// there is voiced. Each is looked at when it is asked for.
+type voicing struct {
+	low       []float64 // the band, at a lower rate
+	sum       []float64 // of the squares before each of its samples
+	perSecond float64   // samples of low
+	size      int       // samples of a frame
+	count     int       // frames
+	least     float64   // energy of a voiced frame
+}
+
+func newVoicing(y []float64, rate audio.Rate) *voicing {
 	band := append([]float64(nil), y...)
 	audio.HighPass(rate, voicingLow).Filter(band)
 	audio.LowPass(rate, voicingHigh).Filter(band)
@@ -35,32 +44,66 @@ func voicing(y []float64, rate audio.Rate) []bool {
 	for i := 0; i < len(band); i += every {
 		low = append(low, band[i])
 	}
-	perSecond := float64(rate) / float64(every)
-	samples := func(t time.Duration) int { return int(t.Seconds() * perSecond) }
-
-	sum := make([]float64, len(low)+1) // of squares before a sample
-	for i, v := range low {
-		sum[i+1] = sum[i] + v*v
+	v := &voicing{low: low, sum: make([]float64, len(low)+1), perSecond: float64(rate) / float64(every)}
+	for i, x := range low {
+		v.sum[i+1] = v.sum[i] + x*x
 	}
-	size := samples(voicingFrame)
-	count := 0
-	for samples(time.Duration(count)*voicingHop)+size <= len(low) {
-		count++
+	v.size = v.samples(voicingFrame)
+	for v.start(v.count)+v.size <= len(low) {
+		v.count++
 	}
 	var top float64
-	for i := range count {
-		at := samples(time.Duration(i) * voicingHop)
-		top = max(top, sum[at+size]-sum[at])
+	for i := range v.count {
+		top = max(top, v.energy(i))
 	}
-	out := make([]bool, count)
-	least := top * math.Pow(10, -voicingUnder/10)
-	for i := range out {
-		at := samples(time.Duration(i) * voicingHop)
-		if e := sum[at+size] - sum[at]; e > 0 && e > least {
-			out[i] = repeats(low[at:at+size], sum[at:at+size+1], perSecond)
+	v.least = top * math.Pow(10, -voicingUnder/10)
+	return v
+}
+
+func (v *voicing) samples(t time.Duration) int { return int(t.Seconds() * v.perSecond) }
+
+// start is the first sample of a frame.
+func (v *voicing) start(i int) int { return v.samples(time.Duration(i) * voicingHop) }
+
+func (v *voicing) energy(i int) float64 {
+	at := v.start(i)
+	return v.sum[at+v.size] - v.sum[at]
+}
+
+// voiced reports whether a frame is.
+func (v *voicing) voiced(i int) bool {
+	if e := v.energy(i); !(e > 0 && e > v.least) {
+		return false
+	}
+	at := v.start(i)
+	return repeats(v.low[at:at+v.size], v.sum[at:at+v.size+1], v.perSecond)
+}
+
+// middle is the time of the middle of a frame.
+func (v *voicing) middle(i int) time.Duration { return time.Duration(i)*voicingHop + voicingFrame/2 }
+
+// near reports whether a frame with its middle within a hop of t is voiced.
+func (v *voicing) near(t time.Duration) bool {
+	for i := range v.count {
+		if (v.middle(i)-t).Abs() <= voicingHop && v.voiced(i) {
+			return true
 		}
 	}
-	return out
+	return false
+}
+
+// in counts the voiced frames whose middles lie in a segment.
+func (v *voicing) in(s segment) int {
+	// Both kinds of frame are taken at their middles.
+	from := time.Duration(s.first)*hopTime + (frameTime-hopTime)/2
+	to := time.Duration(s.last+1)*hopTime + (frameTime-hopTime)/2
+	n := 0
+	for i := range v.count {
+		if at := v.middle(i); at >= from && at < to && v.voiced(i) {
+			n++
+		}
+	}
+	return n
 }
 
 // repeats reports whether x resembles itself moved by a pitch period. Sum holds
@@ -71,15 +114,16 @@ func repeats(x, sum []float64, perSecond float64) bool {
 	for lag := int(perSecond / pitchHighest); lag <= most; lag += 4 {
 		// Four lags at a time: each sum waits for its own last addition only. Those
 		// over the end of x hold fewer products, as they should.
-		var dot [4]float64
+		var d0, d1, d2, d3 float64
 		y := x[lag:]
 		for i := range len(y) - 3 {
 			v, w := x[i], (*[4]float64)(y[i:])
-			dot[0] += v * w[0]
-			dot[1] += v * w[1]
-			dot[2] += v * w[2]
-			dot[3] += v * w[3]
+			d0 += v * w[0]
+			d1 += v * w[1]
+			d2 += v * w[2]
+			d3 += v * w[3]
 		}
+		dot := [4]float64{d0, d1, d2, d3}
 		for i := len(y) - 3; i < len(y); i++ {
 			for k, v := range y[i:] {
 				dot[k] += x[i] * v
@@ -96,28 +140,4 @@ func repeats(x, sum []float64, perSecond float64) bool {
 		}
 	}
 	return false
-}
-
-// voicedAt reports whether a frame with its middle within a hop of t is voiced.
-func voicedAt(voice []bool, t time.Duration) bool {
-	for i, v := range voice {
-		if at := time.Duration(i)*voicingHop + voicingFrame/2; v && (at-t).Abs() <= voicingHop {
-			return true
-		}
-	}
-	return false
-}
-
-// voicedIn counts the voiced frames whose middles lie in a segment.
-func voicedIn(voice []bool, s segment) int {
-	// Both kinds of frame are taken at their middles.
-	from := time.Duration(s.first)*hopTime + (frameTime-hopTime)/2
-	to := time.Duration(s.last+1)*hopTime + (frameTime-hopTime)/2
-	n := 0
-	for i, v := range voice {
-		if at := time.Duration(i)*voicingHop + voicingFrame/2; v && at >= from && at < to {
-			n++
-		}
-	}
-	return n
 }

@@ -121,6 +121,11 @@ func (r *reader) part(i int, dst []float32, from int64) []float32 {
 
 // limit works out what Read reads, within one island.
 func (r *reader) limit(dst []float32, at int64) {
+	if math.IsInf(float64(r.ceiling), 1) {
+		r.mix.Read(dst, at)
+		scale(dst, r.gain)
+		return
+	}
 	n := r.lead + len(dst) + r.tail
 	if cap(r.around) < n {
 		r.around, r.needed, r.lowest = make([]float32, n), make([]int32, n), make([]int32, n)
@@ -137,23 +142,26 @@ func (r *reader) limit(dst []float32, at int64) {
 	for i := range needed {
 		needed[i] = one
 	}
-	first, last := n, -1
+	// The first frame of x that is over the ceiling, and the last whose gain hangs on
+	// those found so far.
+	first, until := n, -1
 	smooth := func() {
-		// Only these frames can have another gain than 1: from tail before the first to
-		// lead after the last, where x begins lead before dst.
-		if from, to := max(0, first-r.tail-r.lead), min(len(dst), last+1); from < to {
-			r.smooth(dst[from:to], needed[from:r.lead+to+r.tail])
+		from, to := max(r.lead, first-r.tail), min(r.lead+len(dst), until+1)
+		if from < to {
+			start := max(0, first-r.tail-r.box)
+			r.smooth(dst[from-r.lead:to-r.lead], needed[start:to+r.tail], from-start)
 		}
 	}
 	for _, s := range loud {
 		loudness.Overs(x[s.From:s.To], r.ceiling, func(i int, peak float32) {
 			i += int(s.From)
-			if last >= 0 && i-last > r.lead+r.tail+loudness.Margin {
+			if until >= 0 && i-r.tail-loudness.Margin > until {
 				smooth() // what comes from here on has no part in what came so far
-				first, last = n, -1
+				first, until = n, -1
 			}
-			first, last = min(first, i), max(last, i)
 			needed[i] = min(needed[i], int32(float64(r.ceiling)/float64(peak)*one))
+			first = min(first, i)
+			until = max(until, i+r.tail+r.hold+int((one-needed[i])/r.rise)+1)
 		})
 	}
 	smooth()
@@ -193,11 +201,11 @@ func scale(x []float32, gain float32) float32 {
 	return math.Float32frombits(bits)
 }
 
-// smooth applies the gains needed, which begin lead before dst and end tail after
-// it, to dst. The least needed from hold before to attack after each frame, with a
+// smooth applies the gains needed, which begin a box or more before dst and end tail
+// after it, to dst. The least needed from hold before to attack after each frame, with a
 // steady rise behind it, is averaged twice over half the attack, which makes a
 // triangle that has come down by the peak.
-func (r *reader) smooth(dst []float32, needed []int32) {
+func (r *reader) smooth(dst []float32, needed []int32, before int) {
 	lowest := r.lowest[:len(needed)]
 	r.envelope(lowest, needed)
 	// Two averages over r.box frames, the first looking back and the second ahead.
@@ -214,12 +222,12 @@ func (r *reader) smooth(dst []float32, needed []int32) {
 	whole := float64(r.box) * float64(r.box) * one
 	sum = 0
 	for k := range w {
-		sum += average[r.lead+k]
+		sum += average[before+k]
 	}
 	for i := range dst {
-		sum += average[r.lead+i+w]
+		sum += average[before+i+w]
 		g := float32(float64(sum) / whole)
-		sum -= average[r.lead+i]
+		sum -= average[before+i]
 		if g < 1 {
 			dst[i] = float32(dst[i] * g)
 			r.least = min(r.least, g)

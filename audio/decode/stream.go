@@ -17,6 +17,10 @@ import (
 type Stream struct {
 	Rate     audio.Rate // within [audio.MinRate] and [audio.MaxRate]
 	Channels int        // 1 to 8
+	// Lossless is true for WAV and FLAC; what ffmpeg reads may be either.
+	Lossless bool
+	// WAV is what a WAV file tells of itself, nil for other kinds.
+	WAV *wav.Info
 
 	source  source
 	pending []float32 // decoded, not yet read
@@ -111,13 +115,13 @@ func native(file io.ReaderAt, size, body int64, head []byte) (*Stream, error) {
 		if err != nil {
 			return nil, err
 		}
-		return &Stream{Rate: r.Info.Rate, Channels: r.Info.Channels, source: (*wavSource)(r)}, nil
+		return &Stream{Rate: r.Info.Rate, Channels: r.Info.Channels, Lossless: true, WAV: &r.Info, source: (*wavSource)(r)}, nil
 	case isFLAC(head):
 		f, err := openFLAC(bufio.NewReaderSize(io.NewSectionReader(file, body, size-body), 64<<10))
 		if err != nil {
 			return nil, err
 		}
-		return &Stream{Rate: f.rate, Channels: f.channels, source: f}, nil
+		return &Stream{Rate: f.rate, Channels: f.channels, Lossless: true, source: f}, nil
 	}
 	if k := kindOf(head); k.name != "" {
 		return nil, foreign(k.name)
@@ -134,8 +138,9 @@ func native(file io.ReaderAt, size, body int64, head []byte) (*Stream, error) {
 
 // Read fills dst with whole frames, interleaved and linear, full scale at ±1, as
 // many as dst takes or are left. It returns the number of samples, not frames, and
-// at the end of the sound 0 and io.EOF. dst must have room for one frame. Damage is
-// an error, behind the sound before it.
+// at the end of the sound 0 and io.EOF. dst must have room for one frame. Damage that
+// ends the sound is an error, behind what comes before it; MP3 frames that lack their
+// data are silent, as [Bytes] makes them.
 func (s *Stream) Read(dst []float32) (int, error) {
 	dst = dst[:len(dst)/s.Channels*s.Channels]
 	done := 0

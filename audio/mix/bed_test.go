@@ -71,7 +71,7 @@ func TestBedsError(t *testing.T) {
 	m := New(200_000, nil)
 	m.Lay(48000, constant{150_000}, 0.1, NewDuck(48000, nil, -12))
 	written := 0
-	err := m.Master(48000, nil, -20, Target{-16, -1}).Write(Form{Bits: 16, Channels: 1}, func(b []byte) error {
+	err := m.Master(48000, nil, -20, Target{-16, -1}).Write(Form{Bits: 16, Channels: 1}, Span{0, m.Frames}, nil, func(b []byte) error {
 		written += len(b)
 		return nil
 	})

@@ -20,18 +20,13 @@ type Form struct {
 
 func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
 
-// Write turns the track into little-endian PCM and gives it to write block by
-// block, in order. Blocks are made by as many workers as there are
-// processors; the bytes do not depend on how many, because the dither is keyed
-// by the frame it is for. An error of write ends the work and is returned.
-func (t *Master) Write(f Form, write func([]byte) error) error {
-	return t.WriteSpan(f, Span{0, t.limited.mix.Frames}, nil, write)
-}
-
-// WriteSpan is Write for a stretch of the track, whose bytes are those that stand in
-// the whole. A meter of one channel, if it is not nil, measures what is written, but
-// for the dither.
-func (t *Master) WriteSpan(f Form, stretch Span, meter *loudness.Meter, write func([]byte) error) error {
+// Write turns a stretch of the track into little-endian PCM and gives it to write
+// block by block, in order; its bytes are those that stand in the whole. Blocks are
+// made by as many workers as there are processors; the bytes do not depend on how
+// many, because the dither is keyed by the frame it is for. A meter of one channel,
+// if it is not nil, measures what is written, but for the dither. An error of write
+// ends the work and is returned, and so is one of the bed.
+func (t *Master) Write(f Form, stretch Span, meter *loudness.Meter, write func([]byte) error) error {
 	l := t.limited
 	spans := l.mix.Spans()
 	blocks := int((stretch.To - stretch.From + block - 1) / block)

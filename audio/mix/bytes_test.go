@@ -19,7 +19,7 @@ func written(t *testing.T, m *Mix, gain, ceiling float64, f Form) []byte {
 func bytesOf(t *testing.T, m *Master, f Form) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	if err := m.Write(f, func(b []byte) error { out.Write(b); return nil }); err != nil {
+	if err := m.Write(f, Span{0, m.limited.mix.Frames}, nil, func(b []byte) error { out.Write(b); return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes()
@@ -142,7 +142,7 @@ func TestWriteError(t *testing.T) {
 	m := New(10*block, []Event{{Samples: make([]float32, 10*block), Gain: 1}})
 	n := 0
 	master := &Master{limited: newLimited(m, 48000, 1, 1)}
-	err := master.Write(Form{Bits: 16, Channels: 1}, func([]byte) error {
+	err := master.Write(Form{Bits: 16, Channels: 1}, Span{0, master.limited.mix.Frames}, nil, func([]byte) error {
 		if n++; n == 3 {
 			return full
 		}
@@ -172,7 +172,7 @@ func TestWritingMeasures(t *testing.T) {
 			for _, f := range []Form{{Bits: 16, Channels: 1}, {Bits: 16, Channels: 1, Noise: true}} {
 				got, want := loudness.NewMeter(48000, 2), loudness.NewMeter(48000, 2)
 				want.Add(x[s.From:s.To])
-				if err := (&Master{limited: l}).WriteSpan(f, s, got, func([]byte) error { return nil }); err != nil {
+				if err := (&Master{limited: l}).Write(f, s, got, func([]byte) error { return nil }); err != nil {
 					t.Fatal(err)
 				}
 				for what, v := range map[string][2]float64{"integrated": {got.Integrated(), want.Integrated()}, "range": {got.Range(), want.Range()},

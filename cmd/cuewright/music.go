@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"cuewright/audio"
 	"cuewright/audio/bed"
@@ -45,6 +46,35 @@ func (j *job) openMusic(ctx context.Context, show *progress) (*bed.Bed, error) {
 	rate := audio.Rate(j.plan.Track.Rate.Value)
 	_, length := j.class.Frames()
 	return bed.Prepare(ctx, path, rate, rate.Frame(length), passingFolder())
+}
+
+// music is the bed of a plan, made ready once for the tracks of all its levels.
+type music struct {
+	mu     sync.Mutex
+	tracks int // that are still to be made
+	ready  bool
+	bed    *bed.Bed // nil for none
+	err    error
+}
+
+// take returns the bed, which the first track that needs it opens.
+func (m *music) take(open func() (*bed.Bed, error)) (*bed.Bed, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if !m.ready {
+		m.bed, m.err = open()
+		m.ready = true
+	}
+	return m.bed, m.err
+}
+
+// leave tells that a track is done with; the last one closes the bed.
+func (m *music) leave() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.tracks--; m.tracks == 0 && m.bed != nil {
+		m.bed.Close()
+	}
 }
 
 // passingFolder is where passing files of the size of a track go: the system's own

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"cuewright/audio/bed"
 	"cuewright/cues/track"
 	"cuewright/plan"
 )
@@ -49,6 +50,7 @@ were is left as it is ("unchanged"), unless with --force.
 // A render is one job's way to a file.
 type render struct {
 	*job
+	music  *music // of its plan
 	path   string
 	report string // the line for standard output
 	err    error
@@ -85,8 +87,9 @@ func runRender(c *call) error {
 		p.name = c.args[i]
 		var jobs []*job
 		jobs, p.err = loadLevels(c.ctx, p.name, &c.set, levels)
+		shared := &music{tracks: len(jobs)}
 		for k, j := range jobs {
-			p.renders = append(p.renders, render{job: j, path: paths[i*len(levels)+k]})
+			p.renders = append(p.renders, render{job: j, music: shared, path: paths[i*len(levels)+k]})
 		}
 	})
 	var tracks []*render
@@ -98,7 +101,9 @@ func runRender(c *call) error {
 	show := newProgress(c.err)
 	// Tracks share the processors: a track a processor, and within it blocks.
 	sideBySide(len(tracks), func(i int) {
-		if r := tracks[i]; !r.hasErrors() {
+		r := tracks[i]
+		defer r.music.leave()
+		if !r.hasErrors() {
 			r.err = r.make(c, show)
 		}
 	})
@@ -179,17 +184,14 @@ func (r *render) make(c *call, show *progress) error {
 		r.report = fmt.Sprintf("%s  %s  %s, unchanged", r.path, figures, tally(r.problems))
 		return r.writeCompanions(&c.set)
 	}
-	music, err := r.openMusic(c.ctx, show)
+	under, err := r.music.take(func() (*bed.Bed, error) { return r.openMusic(c.ctx, show) })
 	if err != nil {
 		return err
-	}
-	if music != nil {
-		defer music.Close()
 	}
 	name := trackName(r.name, r.level(), r.drafted != "")
 	show.say("%s: mixing", name)
 	form, _ := track.FormOf(r.path)
-	t := track.New(r.list, r.speaker, form, music)
+	t := track.New(r.list, r.speaker, form, under)
 	if c.set.part() {
 		if t, err = c.set.stretch(t); err != nil {
 			return err

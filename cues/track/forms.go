@@ -106,9 +106,7 @@ func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
 	if err != nil {
 		return err
 	}
-	// Its workers must come to their end even after an error.
 	if err := t.samples(w, nil, seen); err != nil {
-		w.Close()
 		return err
 	}
 	return w.Close()
@@ -125,7 +123,7 @@ func (t *Track) samples(w io.Writer, meter *loudness.Meter, seen func(int64) err
 	form := t.form()
 	size := int64(form.Bits / 8 * form.Channels)
 	var written int64
-	err := t.Master.WriteSpan(form, t.stretch, meter, func(b []byte) error {
+	err := t.Master.Write(form, t.stretch, meter, func(b []byte) error {
 		if _, err := w.Write(b); err != nil {
 			return err
 		}

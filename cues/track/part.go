@@ -47,7 +47,7 @@ func (t *Track) title() string {
 // markers are those of the stretch that is written, which begins with what it is in
 // the middle of.
 func (t *Track) markers() []wav.Marker {
-	all := Markers(t.list.Class, t.Rate)
+	all := allMarkers(t.list.Class, t.Rate)
 	first := 0
 	for i, m := range all {
 		if m.Frame <= t.stretch.From {

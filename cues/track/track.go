@@ -161,9 +161,9 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 	return events
 }
 
-// Markers are the places of the track a player can jump to: opening, every
+// allMarkers are the places of the track a player can jump to: opening, every
 // segment by name, closing.
-func Markers(c *plan.Class, rate audio.Rate) []wav.Marker {
+func allMarkers(c *plan.Class, rate audio.Rate) []wav.Marker {
 	start, _ := c.Frames()
 	markers := []wav.Marker{{Frame: 0, Label: "opening"}}
 	for i := range c.Segments {

@@ -22,8 +22,9 @@ const (
 
 const (
 	// musicWithin is how far the music's loudness may be off the plan's, in LU. Noise
-	// of one level is 0.5 louder: speech loses that much to the limiter. And what is heard where nobody speaks is a part of
-	// the music, while the plan's level is that of the whole of it.
+	// of one level is 0.5 louder: speech loses that much to the limiter. And what is
+	// heard where nobody speaks is a part of the music, while the plan's level is that
+	// of the whole of it.
 	musicWithin = 2.0
 	// duckWithin is the same for how far it goes down: it is heard in scraps.
 	duckWithin = 3.0

@@ -161,10 +161,8 @@ func (l *listening) form() string {
 func (l *listening) formCheck() Check {
 	c := Check{Name: "form", Due: 1, Heard: 1}
 	t := l.list.Class.Plan.Track
-	c.Text = fmt.Sprintf("%d frames a second, %d bit, %d channels wanted", t.Rate.Value, t.Bits.Value, t.Channels.Value)
-	if t.Channels.Value == 1 {
-		c.Text = c.Text[:len(c.Text)-len("s wanted")] + " wanted"
-	}
+	channels := map[int]string{1: "1 channel", 2: "2 channels"}[t.Channels.Value]
+	c.Text = fmt.Sprintf("%d frames a second, %d bit, %s wanted", t.Rate.Value, t.Bits.Value, channels)
 	if l.copied() && !l.rec.Lossy { // Opus has one rate of its own
 		c.whole("the file has %d frames a second", l.rec.Rate)
 	}

@@ -7,18 +7,20 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"github.com/mewkiz/flac/meta"
+
 	"cuewright/audio/wav"
 )
 
-// Kinds of metadata (RFC 9639 section 8.1), and where the first stands.
+// Where things stand in a file (RFC 9639 section 8): "fLaC", the head of STREAMINFO,
+// which begins with the smallest and the largest block, and behind its 34 bytes the
+// seek table.
 const (
-	streamInfo, seekTable, comments = 0, 3, 4
+	blockSizesAt = 4 + 4
+	seekTableAt  = blockSizesAt + 34 + 4
 
-	last         = 0x80 // set in the kind of the last one
-	streamInfoAt = 8    // in the file
-	infoLen      = 34
-	pointLen     = 18
-	mostLen      = 1<<24 - 1
+	pointLen = 18
+	mostLen  = 1<<24 - 1 // of a block of metadata
 )
 
 // seekStep is how far the points of the seek table lie apart.
@@ -27,85 +29,55 @@ const seekStep = 10 * time.Second
 // mostChapters is how many the three digits of a chapter's name can count.
 const mostChapters = 1000
 
-// metadata is everything before the first frame. The facts that are known only at
-// the end are still zero.
-func (w *Writer) metadata() ([]byte, error) {
-	text, err := w.form.comments()
+// metadata are the blocks before the first frame. The points of the seek table are
+// still empty.
+func (f *Format) metadata() ([]*meta.Block, error) {
+	var blocks []*meta.Block
+	if points := f.points(); points > 0 {
+		blocks = append(blocks, &meta.Block{
+			Header: meta.Header{Type: meta.TypeSeekTable, Length: points * pointLen},
+			Body:   &meta.SeekTable{Points: make([]meta.SeekPoint, points)},
+		})
+	}
+	text, length, err := f.comments()
 	if err != nil {
 		return nil, err
 	}
-	out := []byte("fLaC")
-	add := func(kind byte, body []byte) {
-		out = binary.BigEndian.AppendUint32(out, uint32(kind)<<24|uint32(len(body)))
-		out = append(out, body...)
-	}
-	add(streamInfo, w.info([16]byte{}))
-	step := int64(w.form.Rate.Frame(seekStep))
-	if points := (w.form.Frames + step - 1) / step; points > 0 && points*pointLen <= mostLen {
-		w.seekAt = int64(len(out)) + 4
-		add(seekTable, make([]byte, points*pointLen))
-	}
-	add(comments|last, text)
-	return out, nil
+	return append(blocks, &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment, Length: length}, Body: text}), nil
 }
 
-// info is the block STREAMINFO (RFC 9639 section 8.2). The smallest block is told
-// as if the last one were not shorter, as the standard has it.
-func (w *Writer) info(sum [16]byte) []byte {
-	b := bitWriter{out: make([]byte, 0, infoLen)}
-	b.put(block, 16)
-	b.put(block, 16)
-	if w.largest == 0 {
-		b.put(0, 48) // not known
-	} else {
-		b.put(uint64(w.smallest), 24)
-		b.put(uint64(w.largest), 24)
+// points is how many points the seek table has; 0 where it would be too large.
+func (f *Format) points() int64 {
+	step := f.Rate.Frame(seekStep)
+	if n := (f.Frames + step - 1) / step; n*pointLen <= mostLen {
+		return n
 	}
-	b.put(uint64(w.form.Rate), 20)
-	b.put(uint64(w.form.Channels-1), 3)
-	b.put(uint64(w.form.Bits-1), 5)
-	b.put(uint64(w.form.Frames), 36)
-	return append(b.out, sum[:]...)
+	return 0
 }
 
-// note takes down what the head must tell of the next frame, of so many bytes.
-func (w *Writer) note(length int) {
-	w.smallest, w.largest = min(w.smallest, length), max(w.largest, length)
-	number := int64(len(w.seek) / pointLen)
-	first := (w.frames - int64(len(w.running)) - 1) * block
-	samples := min(block, w.form.Frames-first)
-	// The frame in which the moment of the next point lies.
-	if moment := w.form.Rate.Frame(time.Duration(number) * seekStep); moment < first+samples {
+// point adds a point to the seek table if the frame of n samples that is next holds
+// the moment of one.
+func (w *Writer) point(n int) {
+	number := len(w.seek) / pointLen
+	if int64(number) == w.form.points() {
+		return
+	}
+	if moment := w.form.Rate.Frame(time.Duration(number) * seekStep); moment < w.done+int64(n) {
 		be := binary.BigEndian
-		w.seek = be.AppendUint64(w.seek, uint64(first))
-		w.seek = be.AppendUint64(w.seek, uint64(w.position))
-		w.seek = be.AppendUint16(w.seek, uint16(samples))
+		w.seek = be.AppendUint64(w.seek, uint64(w.done))
+		w.seek = be.AppendUint64(w.seek, uint64(w.file.at-w.first))
+		w.seek = be.AppendUint16(w.seek, uint16(n))
 	}
-	w.position += int64(length)
-}
-
-// complete writes into the head what is known at the end.
-func (w *Writer) complete() error {
-	var sum [16]byte
-	w.sum.Sum(sum[:0])
-	if _, err := w.file.WriteAt(w.info(sum), streamInfoAt); err != nil {
-		return err
-	}
-	if w.seekAt == 0 {
-		return nil
-	}
-	_, err := w.file.WriteAt(w.seek, w.seekAt)
-	return err
 }
 
 // comments is the block of that name (RFC 9639 section 8.6): title, artist, and
 // the first thousand markers as chapters, in the way that is common practice in
-// Vorbis comments (Xiph.Org, "Chapter Extension").
-func (f *Format) comments() ([]byte, error) {
-	var lines []string
-	add := func(name, text string) {
-		if text != "" {
-			lines = append(lines, name+"="+text)
+// Vorbis comments (Xiph.Org, "Chapter Extension"). length is that of the block.
+func (f *Format) comments() (text *meta.VorbisComment, length int64, err error) {
+	text = &meta.VorbisComment{Vendor: "cuewright"}
+	add := func(name, value string) {
+		if value != "" {
+			text.Tags = append(text.Tags, [2]string{name, value})
 		}
 	}
 	add("TITLE", f.Title)
@@ -115,20 +87,17 @@ func (f *Format) comments() ([]byte, error) {
 		add(name, f.clock(m))
 		add(name+"NAME", m.Label)
 	}
-	le := binary.LittleEndian
-	const vendor = "cuewright"
-	out := append(le.AppendUint32(nil, uint32(len(vendor))), vendor...)
-	out = le.AppendUint32(out, uint32(len(lines)))
-	for _, line := range lines {
-		if !utf8.ValidString(line) || strings.ContainsRune(line, 0) {
-			return nil, fmt.Errorf("flac: cannot write the text %q: it is not UTF-8 or holds a zero", line)
+	length = int64(4 + len(text.Vendor) + 4)
+	for _, tag := range text.Tags {
+		if !utf8.ValidString(tag[1]) || strings.ContainsRune(tag[1], 0) {
+			return nil, 0, fmt.Errorf("flac: cannot write the text %q: it is not UTF-8 or holds a zero", tag[1])
 		}
-		out = append(le.AppendUint32(out, uint32(len(line))), line...)
+		length += int64(4 + len(tag[0]) + 1 + len(tag[1]))
 	}
-	if len(out) > mostLen {
-		return nil, fmt.Errorf("flac: %d bytes of texts are more than a FLAC file can hold", len(out))
+	if length > mostLen {
+		return nil, 0, fmt.Errorf("flac: %d bytes of texts are more than a FLAC file can hold", length)
 	}
-	return out, nil
+	return text, length, nil
 }
 
 // clock is the time of a marker as hh:mm:ss.sss.

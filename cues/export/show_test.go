@@ -50,6 +50,20 @@ func TestShowWidth(t *testing.T) {
 		c, _ := plan.Unfold(p)
 		check(t, c)
 	}
+	// A case found by chance: every cell as wide as it gets.
+	p, problems := plan.Read("x.yaml", []byte(`class: a
+units: min/mile
+main:
+  - {speed: ["11:15", "10:05"], incline: 12.5, cadence: 164.5, gait: run, for: 3600001ms}
+  - {sets: 10, segments: [{speed: ["11:15", "10:05"], incline: 12.5, cadence: 164.5, gait: run, for: 3600001ms}]}
+`))
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	for _, level := range append([]plan.RunnerLevel{plan.NoLevel}, plan.Levels...) {
+		c, _ := plan.Setting{Level: level}.Unfold(p)
+		check(t, c)
+	}
 	name := rapid.StringOfN(rapid.RuneFrom([]rune("ab 港é\u0301ß🏃")), 1, 60, -1)
 	rapid.Check(t, func(t *rapid.T) {
 		u := rapid.SampledFrom([]plan.Units{plan.KmH, plan.Mph, plan.MinKm, plan.MinMile}).Draw(t, "units")

@@ -15,6 +15,9 @@ type line struct {
 	cells   [9]string
 }
 
+// margin is before the first cell.
+const margin = 2
+
 // The cells of a line.
 const (
 	clockCell = iota
@@ -84,7 +87,7 @@ func table(out io.Writer, c *plan.Class, mass effort.Mass) {
 		}
 		lines = append(lines, l)
 	}
-	widths := measure(lines)
+	widths, gap := measure(lines)
 	for _, l := range lines {
 		if l.heading != "" {
 			fmt.Fprintln(out, l.heading)
@@ -93,18 +96,18 @@ func table(out io.Writer, c *plan.Class, mass effort.Mass) {
 		var text strings.Builder
 		for i, cell := range l.cells {
 			if widths[i] > 0 {
-				text.WriteString(pad(clip(cell, widths[i]), widths[i], rightCells[i]) + "  ")
+				text.WriteString(pad(clip(cell, widths[i]), widths[i], rightCells[i]) + gap)
 			}
 		}
-		fmt.Fprintln(out, "  "+strings.TrimRight(text.String(), " "))
+		fmt.Fprintln(out, strings.Repeat(" ", margin)+strings.TrimRight(text.String(), " "))
 	}
 }
 
 // measure returns the width of each cell, 0 for those that are empty in all lines.
-// Where the lines would be too wide the names are cut, and after them the
-// kilocalories left out, which stand in the totals.
-func measure(lines []line) [9]int {
-	var widths [9]int
+// Where the lines would be too wide the names are cut, after them the kilocalories
+// left out, which stand in the totals, and last the gap between cells is narrowed.
+func measure(lines []line) (widths [9]int, gap string) {
+	gap = "  "
 	for _, l := range lines[1:] {
 		for i, cell := range l.cells {
 			widths[i] = max(widths[i], columns(cell))
@@ -119,10 +122,10 @@ func measure(lines []line) [9]int {
 		sum := 0
 		for _, w := range widths {
 			if w > 0 {
-				sum += w + 2
+				sum += w + len(gap)
 			}
 		}
-		return sum - showWidth // the margin of 2 stands for the last gap
+		return sum + margin - len(gap) - showWidth
 	}
 	const leastName = 6
 	if o := over(); o > 0 {
@@ -131,7 +134,10 @@ func measure(lines []line) [9]int {
 	if over() > 0 {
 		widths[kcalCell] = 0
 	}
-	return widths
+	if over() > 0 {
+		gap = " "
+	}
+	return widths, gap
 }
 
 // A row is a segment that is drawn, with what stands before it.

@@ -64,17 +64,19 @@ func (q Biquad) Filter(x []float64) {
 	// looked at every so often and set to zero when it is inaudible; between two
 	// looks even a fast filter cannot fall from there to a denormal.
 	const look, inaudible = 64, 1e-30
-	var z1, z2 float64
+	b0, b1, b2, a1, a2 := q.B0, q.B1, q.B2, q.A1, q.A2
+	var x1, x2, y1, y2 float64
 	for len(x) > 0 {
 		block := x[:min(look, len(x))]
 		for i, v := range block {
-			y := q.B0*v + z1
-			z1 = q.B1*v - q.A1*y + z2
-			z2 = q.B2*v - q.A2*y
+			// What hangs on the newest output comes last: the rest is then ready while
+			// that output is still being made.
+			y := b0*v + b1*x1 + b2*x2 - a2*y2 - a1*y1
 			block[i] = y
+			x1, x2, y1, y2 = v, x1, y, y1
 		}
-		if math.Abs(z1) < inaudible && math.Abs(z2) < inaudible {
-			z1, z2 = 0, 0
+		if max(math.Abs(x1), math.Abs(x2), math.Abs(y1), math.Abs(y2)) < inaudible {
+			x1, x2, y1, y2 = 0, 0, 0, 0
 		}
 		x = x[len(block):]
 	}

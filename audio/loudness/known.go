@@ -21,21 +21,30 @@ type mark struct {
 }
 
 const (
-	markEvery = 128
+	markEvery = 64
 	// forgotten is after how long the filter knows nothing more of what went
 	// before: the ring is then 230 dB down.
 	forgotten = 150 * time.Millisecond
 )
 
-// Know weights samples, which must not change as long as the result is used.
+// Know weights samples, which must not change as long as the result is used, unless it
+// is renewed.
 func Know(rate audio.Rate, samples []float32) *Known {
-	k := &Known{samples: samples, filter: newKFilter(rate), marks: make([]mark, 1, 1+len(samples)/markEvery)}
-	var energy float64
-	for ; len(samples) >= markEvery; samples = samples[markEvery:] {
-		energy += k.filter.energy(samples[:markEvery])
-		k.marks = append(k.marks, mark{k.filter.memory, energy})
-	}
+	k := &Known{samples: samples, filter: newKFilter(rate), marks: make([]mark, 1+len(samples)/markEvery)}
+	k.Renew()
 	return k
+}
+
+// Renew weights the samples again after they have changed.
+func (k *Known) Renew() {
+	k.filter.memory = memory{}
+	var energy float64
+	for i := range k.marks {
+		k.marks[i] = mark{k.filter.memory, energy}
+		if end := (i + 1) * markEvery; end <= len(k.samples) {
+			energy += k.filter.energy(k.samples[i*markEvery : end])
+		}
+	}
 }
 
 // until is the energy of the first n samples, and what the filter then remembers.
@@ -45,17 +54,17 @@ func (k *Known) until(n int) (float64, memory) {
 	return m.energy + k.filter.energy(k.samples[n/markEvery*markEvery:n]), k.filter.memory
 }
 
-// AddKnown does what Add does with the samples of k; the meter must have one
-// channel, and k's rate. The figures differ by less than 1e-9 LU.
-func (m *Meter) AddKnown(k *Known) {
-	at := 0
-	if !m.filters[0].silent(0) { // what went before still rings in the first of them
-		at = min(len(k.samples), int(m.rate.Frame(forgotten)))
-		m.Add(k.samples[:at])
+// AddKnown does what Add does with the samples of k from one to another; the meter
+// must have one channel, and k's rate. The figures differ by less than 1e-9 LU.
+func (m *Meter) AddKnown(k *Known, from, to int) {
+	at := from
+	if from > 0 || !m.filters[0].silent(0) { // something else went before, and still rings
+		at = min(to, from+int(m.rate.Frame(forgotten)))
+		m.Add(k.samples[from:at])
 	}
 	before, _ := k.until(at)
-	for at < len(k.samples) {
-		n := min(m.next-m.frames, int64(len(k.samples)-at))
+	for at < to {
+		n := min(m.next-m.frames, int64(to-at))
 		at += int(n)
 		var energy float64
 		energy, m.filters[0].memory = k.until(at)

@@ -184,19 +184,20 @@ func TestAddKnown(t *testing.T) {
 	for _, rate := range []audio.Rate{11025, 44100, 48000} {
 		voice := noise(rate, 3).Samples
 		added, known, coarse := NewMeter(rate, 2), NewMeter(rate, 2), NewIntegrator(rate, 2)
+		k := Know(rate, voice)
 		for i, length := range []float64{0.1, 0.149, 0.151, 1.2345, 2.9} {
-			part := voice[i : i+int(length*float64(rate))]
-			k := Know(rate, part)
-			for _, gap := range []int{1, 7, 333, 4801} {
+			from := i * 1001 // the first begins with the sound
+			to := min(len(voice), from+int(length*float64(rate)))
+			for _, gap := range []int{0, 1, 7, 333, 4801} {
 				for _, m := range []*Meter{added, known, coarse} {
-					m.Add(sines(rate, bar{0.1, -3}).Samples) // loud, to ring
+					m.Add(sines(rate, bar{0.1, -3}).Samples[:min(gap, 1)*int(rate/10)]) // loud, to ring
 					m.AddSilence(int64(gap))
 				}
-				added.Add(part)
-				known.AddKnown(k)
+				added.Add(voice[from:to])
+				known.AddKnown(k, from, to)
 				added.AddSilence(int64(gap))
 				known.AddSilence(int64(gap))
-				coarse.AddKnown(k)
+				coarse.AddKnown(k, from, to)
 				coarse.AddSilence(int64(gap))
 			}
 		}

@@ -165,7 +165,7 @@ func TestWritingMeasures(t *testing.T) {
 	for _, keep := range []bool{true, false} {
 		l := newLimited(m, 48000, 1.5, ceiling)
 		if keep {
-			l.keep()
+			l.reader().keep()
 		}
 		x := readAll(l, 50_000)
 		for _, s := range []Span{{0, m.Frames}, {50_000, 700_000}, {100_000, 180_001}, {795_000, 800_000}} {

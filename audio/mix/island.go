@@ -60,7 +60,8 @@ func (m *Mix) islands(gap int64) []island {
 
 // keep works out, at the present gain, as many islands as may be kept, each of those
 // that are alike once, and those first that are heard again.
-func (l *limited) keep() {
+func (r *reader) keep() {
+	l := r.limited
 	if l.mix.bed != nil {
 		return // nothing sounds twice the same
 	}
@@ -68,7 +69,7 @@ func (l *limited) keep() {
 	for _, s := range l.islands {
 		times[s.like]++
 	}
-	r := l.reader()
+	r.least = 1
 	room := int64(mostKept)
 	for _, again := range []bool{true, false} {
 		for i := range l.islands {
@@ -88,7 +89,9 @@ func (l *limited) keep() {
 		}
 	}
 	l.least = r.least
-	l.known = map[place]*loudness.Known{}
+	for _, k := range l.known {
+		k.Renew()
+	}
 }
 
 // A place is a part of an island, from its first frame counted. Equal places sound
@@ -119,12 +122,12 @@ func (l *limited) after(frame int64) int {
 	return i
 }
 
-// know is a place of a kept island, weighted for meters.
-func (l *limited) know(p place) *loudness.Known {
-	k := l.known[p]
+// know is a kept island, the first of those that are alike, weighted for meters.
+func (l *limited) know(island int) *loudness.Known {
+	k := l.known[island]
 	if k == nil {
-		k = loudness.Know(l.rate, l.islands[p.island].kept[p.from:p.to])
-		l.known[p] = k
+		k = loudness.Know(l.rate, l.islands[island].kept)
+		l.known[island] = k
 	}
 	return k
 }
@@ -145,20 +148,19 @@ func (h *hearing) add(sound []float32, b Span) {
 	for i := h.after(b.From); i < len(h.islands) && h.islands[i].From < b.To; i++ {
 		s := &h.islands[i]
 		from, to := max(s.From, b.From), min(s.To, b.To)
-		switch whole := s.From >= h.stretch.From && s.To <= h.stretch.To; {
-		case s.kept == nil:
-			h.silence(from)
-			h.meter.Add(sound[from-b.From : to-b.From])
-			h.at = to
-		case !whole:
-			h.silence(from)
-			h.meter.Add(s.kept[from-s.From : to-s.From])
-			h.at = to
-		case s.From == from: // the whole at once, with the first block of it
-			h.silence(from)
-			h.meter.AddKnown(h.know(place{s.like, 0, s.To - s.From}))
-			h.at = s.To
+		if s.kept != nil { // all of it at once, with the first block of it
+			to = min(s.To, h.stretch.To)
+			if h.at >= to {
+				continue
+			}
 		}
+		h.silence(from)
+		if s.kept != nil {
+			h.meter.AddKnown(h.know(s.like), int(from-s.From), int(to-s.From))
+		} else {
+			h.meter.Add(sound[from-b.From : to-b.From])
+		}
+		h.at = to
 	}
 }
 

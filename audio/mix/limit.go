@@ -54,12 +54,12 @@ type limited struct {
 	rise       int32   // of the gain in a frame as it comes back, in parts of one
 	lead, tail int     // frames
 	islands    []island
-	least      float32 // the least gain applied in what is kept of them
-	known      map[place]*loudness.Known
+	least      float32                 // the least gain applied in what is kept of them
+	known      map[int]*loudness.Known // of those kept
 }
 
 func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
-	l := &limited{mix: m, rate: rate, least: 1}
+	l := &limited{mix: m, rate: rate, least: 1, known: map[int]*loudness.Known{}}
 	l.set(gain, ceiling)
 	l.box = max(1, int(rate.Frame(attack/2)))
 	l.hold = int(rate.Frame(hold))
@@ -83,7 +83,7 @@ func (l *limited) set(gain, ceiling float32) {
 type reader struct {
 	*limited
 	around  []float32 // the block with its lead and tail
-	needed  []int32   // the gain each frame needs, in parts of one
+	needed  []int32   // the gain each frame of it needs, in parts of one
 	lowest  []int32   // the least of those around, and what comes back after it
 	average []int64
 	queue   []int32
@@ -130,6 +130,7 @@ func (r *reader) limit(dst []float32, at int64) {
 	if cap(r.around) < n {
 		r.around, r.needed, r.lowest = make([]float32, n), make([]int32, n), make([]int32, n)
 		r.average, r.queue = make([]int64, n), make([]int32, n)
+		fill(r.needed, one)
 	}
 	x := r.around[:n]
 	r.mix.Read(x, at-int64(r.lead))
@@ -138,26 +139,27 @@ func (r *reader) limit(dst []float32, at int64) {
 	if len(loud) == 0 {
 		return
 	}
-	needed := r.needed[:n]
-	for i := range needed {
-		needed[i] = one
-	}
+	needed := r.needed[:n] // one between two calls
 	// The first frame of x that is over the ceiling, and the last whose gain hangs on
 	// those found so far.
 	first, until := n, -1
 	smooth := func() {
+		if until < 0 {
+			return
+		}
 		from, to := max(r.lead, first-r.tail), min(r.lead+len(dst), until+1)
 		if from < to {
 			start := max(0, first-r.tail-r.box)
 			r.smooth(dst[from-r.lead:to-r.lead], needed[start:to+r.tail], from-start)
 		}
+		fill(needed[first:min(n, until+1)], one)
+		first, until = n, -1
 	}
 	for _, s := range loud {
 		loudness.Overs(x[s.From:s.To], r.ceiling, func(i int, peak float32) {
 			i += int(s.From)
-			if until >= 0 && i-r.tail-loudness.Margin > until {
+			if i-r.tail-loudness.Margin > until {
 				smooth() // what comes from here on has no part in what came so far
-				first, until = n, -1
 			}
 			needed[i] = min(needed[i], int32(float64(r.ceiling)/float64(peak)*one))
 			first = min(first, i)
@@ -165,6 +167,12 @@ func (r *reader) limit(dst []float32, at int64) {
 		})
 	}
 	smooth()
+}
+
+func fill(x []int32, v int32) {
+	for i := range x {
+		x[i] = v
+	}
 }
 
 // amplify multiplies x by the gain and returns the parts outside which no true peak

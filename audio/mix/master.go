@@ -49,16 +49,16 @@ const firstSlope = 0.8
 // be limited as far as it takes. Where they measure nothing (no speech at all) the
 // gain is the one for a stretch of the loudness otherwise, in LUFS.
 func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target) *Master {
-	l := m.unlimited(rate)
-	l.keep()
-	measured, highest := l.loudness(rate, spoken), spoken
+	r := m.unlimited(rate).reader()
+	r.keep()
+	measured, highest := r.loudness(spoken), spoken
 	silent := math.IsInf(measured, -1)
 	if silent {
 		measured, highest = otherwise, m.Spans()
 	}
-	peak, _ := l.peaks(highest)
+	peak, _ := r.peaks(highest)
 	most := t.Peak + mostLimited - decibels(peak) // dB of gain
-	out := &Master{limited: l}
+	out := &Master{limited: r.limited}
 	ceiling := float32(math.Pow(10, t.Peak/20))
 	gain := min(most, t.Loudness-measured)
 	// Limiting takes some loudness away, which more gain gives back, and is in part
@@ -66,9 +66,9 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	lastGain, lastLoudness := gain, t.Loudness
 	slope := firstSlope
 	for range mostPasses {
-		l.set(float32(math.Pow(10, gain/20)), ceiling)
-		l.keep()
-		out.Loudness = l.loudness(rate, spoken)
+		r.set(float32(math.Pow(10, gain/20)), ceiling)
+		r.keep()
+		out.Loudness = r.loudness(spoken)
 		missing := t.Loudness - out.Loudness
 		if silent || math.Abs(missing) <= tolerance || missing > 0 && gain == most {
 			break
@@ -81,7 +81,7 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 		gain = min(most, gain+missing/slope)
 	}
 	out.Held = !silent && out.Loudness < t.Loudness-tolerance
-	peak, least := l.peaks(m.Spans())
+	peak, least := r.peaks(m.Spans())
 	out.Peak, out.Limited = decibels(peak), -decibels(least)
 	return out
 }
@@ -89,7 +89,7 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 // Loudness is that of stretches of the mix, joined end to end, in LUFS as heard from
 // two speakers, or otherwise where they measure nothing.
 func (m *Mix) Loudness(rate audio.Rate, stretches []Span, otherwise float64) float64 {
-	if l := m.unlimited(rate).loudness(rate, stretches); !math.IsInf(l, -1) {
+	if l := m.unlimited(rate).reader().loudness(stretches); !math.IsInf(l, -1) {
 		return l
 	}
 	return otherwise
@@ -103,18 +103,11 @@ func (m *Mix) unlimited(rate audio.Rate) *limited {
 const block = 1 << 16
 
 // loudness is that of the stretches joined end to end, in LUFS.
-func (l *limited) loudness(rate audio.Rate, stretches []Span) float64 {
-	meter := loudness.NewIntegrator(rate, 2)
-	r := l.reader()
-	uses := map[place]int{}
+func (r *reader) loudness(stretches []Span) float64 {
+	meter := loudness.NewIntegrator(r.rate, 2)
 	for _, s := range stretches {
-		if p, ok := l.place(s); ok && l.islands[p.island].kept != nil {
-			uses[p]++
-		}
-	}
-	for _, s := range stretches {
-		if p, _ := l.place(s); uses[p] > 1 {
-			meter.AddKnown(l.know(p))
+		if p, ok := r.place(s); ok && r.islands[p.island].kept != nil {
+			meter.AddKnown(r.know(p.island), int(p.from), int(p.to))
 		} else {
 			r.each(s, meter.Add)
 		}
@@ -124,13 +117,12 @@ func (l *limited) loudness(rate audio.Rate, stretches []Span) float64 {
 
 // peaks are the highest true peak of the spans, which are in order with silence
 // between them, and the least gain the limiter applies in them, both linear.
-func (l *limited) peaks(spans []Span) (peak, least float64) {
-	r := l.reader()
-	r.least = l.least
+func (r *reader) peaks(spans []Span) (peak, least float64) {
+	r.least = r.limited.least
 	var meter loudness.PeakMeter
 	seen := map[place]bool{}
-	for _, s := range joined(spans, int64(l.lead)) {
-		p, ok := l.place(s)
+	for _, s := range joined(spans, int64(r.lead)) {
+		p, ok := r.place(s)
 		if ok && seen[p] {
 			continue
 		}

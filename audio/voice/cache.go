@@ -8,6 +8,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"hash/crc32"
 	"math"
 	"os"
 	"path/filepath"
@@ -30,9 +31,9 @@ type cache struct {
 }
 
 const (
-	// cacheVersion counts changes of how clips are prepared: of anything between
+	// cacheVersion counts changes of entries and of how clips are prepared: of anything between
 	// the bytes of a file and the samples of its clip. TestCacheVersion tells when.
-	cacheVersion = 1
+	cacheVersion = 2
 	cacheMagic   = "cuewright clip\n"
 	cacheEnding  = ".clip"
 	partName     = "cuewright-*.part" // of an entry that is being written
@@ -96,11 +97,11 @@ var entries = sync.Pool{New: func() any { return new(bytes.Buffer) }}
 // parseEntry reads the bytes of an entry and believes nothing in them.
 func parseEntry(data []byte) (clip *Clip, warnings []string, ok bool) {
 	body, found := bytes.CutPrefix(data, []byte(cacheMagic))
-	if !found || len(body) < sha256.Size+4 {
+	if !found || len(body) < crc32.Size+4 {
 		return nil, nil, false
 	}
-	sum, body := body[:sha256.Size], body[sha256.Size:]
-	if real := sha256.Sum256(body); !bytes.Equal(sum, real[:]) {
+	sum, body := binary.LittleEndian.Uint32(body), body[crc32.Size:]
+	if crc32.Checksum(body, castagnoli) != sum {
 		return nil, nil, false
 	}
 	head := int64(binary.LittleEndian.Uint32(body))
@@ -117,11 +118,11 @@ func parseEntry(data []byte) (clip *Clip, warnings []string, ok bool) {
 	}
 	clip = &Clip{Samples: make([]float32, frames), Lead: e.Lead, Tail: e.Tail, Beat: e.Beat}
 	for i := range clip.Samples {
-		v := math.Float32frombits(binary.LittleEndian.Uint32(body[4*i:]))
+		v := math.Float32frombits(binary.LittleEndian.Uint32(body))
 		if v-v != 0 { // not a number, or without end
 			return nil, nil, false
 		}
-		clip.Samples[i] = v
+		clip.Samples[i], body = v, body[4:]
 	}
 	return clip, e.Warnings, true
 }
@@ -142,9 +143,13 @@ func formatEntry(clip *Clip, warnings []string) []byte {
 
 // seal puts what an entry begins with before its body.
 func seal(body []byte) []byte {
-	sum := sha256.Sum256(body)
-	return slices.Concat([]byte(cacheMagic), sum[:], body)
+	sum := binary.LittleEndian.AppendUint32([]byte(cacheMagic), crc32.Checksum(body, castagnoli))
+	return append(sum, body...)
 }
+
+// castagnoli is the polynomial that processors reckon with: entries are summed to find
+// what a disk spoiled, not what a foe wrote.
+var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
 // store keeps a clip, if it can. An entry is there whole or not at all.
 func (c *cache) store(key string, clip *Clip, warnings []string) {

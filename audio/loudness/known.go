@@ -1,10 +1,6 @@
 package loudness
 
-import (
-	"time"
-
-	"cuewright/audio"
-)
+import "cuewright/audio"
 
 // Known is a sound of one channel that was weighted once, to be added to a [Meter]
 // many times at little cost.
@@ -20,12 +16,7 @@ type mark struct {
 	energy float64 // of all samples so far
 }
 
-const (
-	markEvery = 64
-	// forgotten is after how long the filter knows nothing more of what went
-	// before: the ring is then 230 dB down.
-	forgotten = 150 * time.Millisecond
-)
+const markEvery = 64
 
 // Know weights samples, which must not change as long as the result is used, unless it
 // is renewed.
@@ -54,16 +45,20 @@ func (k *Known) until(n int) (float64, memory) {
 	return m.energy + k.filter.energy(k.samples[n/markEvery*markEvery:n]), k.filter.memory
 }
 
-// AddKnown does what Add does with the samples of k from one to another; the meter
-// must have one channel, and k's rate. The figures differ by less than 1e-9 LU.
+// Energy is the sum of the squares of the weighted samples from one to another.
+func (k *Known) Energy(from, to int) float64 {
+	before, _ := k.until(from)
+	all, _ := k.until(to)
+	return all - before
+}
+
+// AddKnown adds the samples of k from one to another, weighted as they are in k: behind
+// those before them, while what the meter heard before is cut off. So it does what Add
+// does where 150 ms of silence or more went before the first sample of k, and the
+// figures then differ by less than 1e-9 LU. The meter must have one channel, and k's rate.
 func (m *Meter) AddKnown(k *Known, from, to int) {
-	at := from
-	if from > 0 || !m.filters[0].silent(0) { // something else went before, and still rings
-		at = min(to, from+int(m.rate.Frame(forgotten)))
-		m.Add(k.samples[from:at])
-	}
-	before, _ := k.until(at)
-	for at < to {
+	before, _ := k.until(from)
+	for at := from; at < to; {
 		n := min(m.next-m.frames, int64(to-at))
 		at += int(n)
 		var energy float64

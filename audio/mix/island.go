@@ -148,16 +148,20 @@ func (h *hearing) add(sound []float32, b Span) {
 	for i := h.after(b.From); i < len(h.islands) && h.islands[i].From < b.To; i++ {
 		s := &h.islands[i]
 		from, to := max(s.From, b.From), min(s.To, b.To)
-		if s.kept != nil { // all of it at once, with the first block of it
+		known := s.kept != nil && s.From >= h.stretch.From
+		if known { // all of it at once, with the first block of it
 			to = min(s.To, h.stretch.To)
 			if h.at >= to {
 				continue
 			}
 		}
 		h.silence(from)
-		if s.kept != nil {
-			h.meter.AddKnown(h.know(s.like), int(from-s.From), int(to-s.From))
-		} else {
+		switch {
+		case known:
+			h.meter.AddKnown(h.know(s.like), 0, int(to-s.From))
+		case s.kept != nil:
+			h.meter.Add(s.kept[from-s.From : to-s.From])
+		default:
 			h.meter.Add(sound[from-b.From : to-b.From])
 		}
 		h.at = to

@@ -73,10 +73,15 @@ func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
 
 // set changes gain and ceiling. What is kept must then be worked out again.
 func (l *limited) set(gain, ceiling float32) {
-	l.gain, l.ceiling = gain, ceiling*margin
+	l.gain, l.ceiling = gain, l.under(ceiling)
+}
+
+// under is how high a peak may be that a ceiling shall hold.
+func (l *limited) under(ceiling float32) float32 {
 	if l.rate < fine {
-		l.ceiling *= coarse
+		ceiling *= coarse
 	}
+	return ceiling * margin
 }
 
 // A reader reads a limited mix with buffers of its own.

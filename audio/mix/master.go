@@ -36,11 +36,12 @@ const mostLimited = 6.0
 // tolerance is how near the loudness comes to its target, in LU.
 const tolerance = 0.02
 
-// mostPasses is how often the gain is tried. The demo voice needs two.
+// mostPasses is how often the gain is tried. The demo voice needs one, and two where
+// its calls stand over clicks or music.
 const mostPasses = 12
 
 // firstSlope is how many LU a further dB of gain brings, as measured with the
-// demo voice at 3 dB of limiting: a guess that saves a pass.
+// demo voice at 3 dB of limiting: a guess for the second pass.
 const firstSlope = 0.8
 
 // Master brings m to the target. The loudness is that of the spoken stretches,
@@ -60,9 +61,10 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	most := t.Peak + mostLimited - decibels(peak) // dB of gain
 	out := &Master{limited: r.limited}
 	ceiling := float32(math.Pow(10, t.Peak/20))
-	gain := min(most, t.Loudness-measured)
 	// Limiting takes some loudness away, which more gain gives back, and is in part
-	// taken away again: the next gain lies on the line through the last two.
+	// taken away again. Where the forecast misses it, the next gain lies on the line
+	// through the last two.
+	gain := min(most, r.forecast(spoken, ceiling).gain(t.Loudness-measured))
 	lastGain, lastLoudness := gain, t.Loudness
 	slope := firstSlope
 	for range mostPasses {
@@ -102,7 +104,8 @@ func (m *Mix) unlimited(rate audio.Rate) *limited {
 // block is how many frames are worked on at once: small enough for a cache.
 const block = 1 << 16
 
-// loudness is that of the stretches joined end to end, in LUFS.
+// loudness is that of the stretches joined end to end, in LUFS; what is kept counts as
+// it is weighted where it stands.
 func (r *reader) loudness(stretches []Span) float64 {
 	meter := loudness.NewIntegrator(r.rate, 2)
 	for _, s := range stretches {

@@ -15,8 +15,8 @@ var verifyCommand = &command{
 	long: `Listens to the file, and to nothing else, for everything the plan promises: its
 length, every tone and click (where it begins, to a fraction of a frame), every call
 (where it begins and ends, how loud it is), silence where silence is due, loudness,
-true peak, clipping, markers (of WAV alone), and the level of music. Each line tells
-what was measured and the limit. What another sound hides is counted as not
+true peak, clipping, markers or chapters, and the level of music. Each line tells what
+was measured and the limit. What another sound hides is counted as not
 measurable. Words are not understood: a phrase that lasts as long as the one due passes
 for it. Give the same options as to render. Exit status 1 where a limit is broken.
 `,

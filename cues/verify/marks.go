@@ -2,6 +2,7 @@ package verify
 
 import (
 	"fmt"
+	"math"
 
 	"cuewright/audio"
 	"cuewright/plan"
@@ -23,27 +24,37 @@ func marks(c *plan.Class, rate audio.Rate) []mark {
 	return append(out, mark{rate.Frame(start + c.Length), "closing"})
 }
 
-// markers compares the markers of a file with those due, in their order.
+// markers compares the markers of a file with those due, in their order. A WAV file
+// without any has lost them; a copy of another form may never have had any.
 func (l *listening) markers() Check {
 	c := Check{Name: "markers", Due: len(l.due.marks)}
-	if l.rec.Markers == nil {
+	found, slack := l.rec.Markers, 0.0
+	switch {
+	case found == nil:
 		c.Hidden = c.Due
-		c.Text = "not checked: they are only read from WAV"
+		c.Text = "not checked: ffmpeg reads those of this form, where it is installed"
 		return c
-	}
-	found := l.rec.Markers
-	if len(found) == 0 {
+	case l.rec.Chapters && len(found) == 0:
+		c.Hidden = c.Due
+		c.Text = "not checked: the file has no chapters"
+		return c
+	case l.rec.Chapters:
+		slack = math.Ceil(float64(l.due.rate) / 1000)
+	case len(found) == 0:
 		c.whole("the file has no markers")
 	}
 	for i, m := range l.due.marks {
+		var off float64
+		if i < len(found) {
+			off = float64(found[i].Frame - m.at)
+		}
 		switch {
 		case len(found) == 0:
 		case i >= len(found):
 			c.fault(l.due, m.at, 0, "the marker %q is missing", m.name)
 		case found[i].Label != m.name:
 			c.fault(l.due, m.at, 0, "the marker here is called %q, not %q", found[i].Label, m.name)
-		case found[i].Frame != m.at:
-			off := float64(found[i].Frame - m.at)
+		case off > slack || off < -slack:
 			c.fault(l.due, m.at, l.due.inMS(off), "the marker %q is %s", m.name, l.due.off(off))
 		default:
 			c.Heard++
@@ -53,5 +64,8 @@ func (l *listening) markers() Check {
 		c.fault(l.due, m.Frame, 0, "a marker %q that the plan has not", m.Label)
 	}
 	c.Text = fmt.Sprintf("%d of %d in place, with their names", c.Heard, c.Due)
+	if l.rec.Chapters {
+		c.Text += ", to the millisecond that chapters tell"
+	}
 	return c
 }

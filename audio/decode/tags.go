@@ -1,0 +1,128 @@
+package decode
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Tags are what a file says of its sound.
+type Tags struct {
+	Title    string    // "" also where the form has titles of its streams only, as Ogg
+	Chapters []Chapter // in the order of the file
+}
+
+// A Chapter is a place that a player can jump to.
+type Chapter struct {
+	Start time.Duration // most forms know milliseconds only
+	Title string
+}
+
+// ReadTags reads the tags of a file of any kind that the ffmpeg on the PATH knows, as
+// long as ctx lasts. Without ffmpeg there is an error; [HasFFmpeg] tells.
+func ReadTags(ctx context.Context, path string) (*Tags, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	_, head, err := beginning(file, info.Size())
+	if err != nil {
+		return nil, err
+	}
+	reader := readerFor(head)
+	if reader == "" {
+		return nil, fmt.Errorf("%s: a file of an unknown kind", path)
+	}
+	whole, err := filepath.Abs(path) // "file:" with a name that holds a colon is no path
+	if err != nil {
+		return nil, err
+	}
+	ctx, cancel := context.WithTimeout(ctx, foreignTime)
+	defer cancel()
+	out, said := capped{most: mostTags, stop: cancel}, capped{most: 64 << 10, stop: cancel}
+	// Else times count from the first sound, which in an MP3 file comes later.
+	cmd := exec.CommandContext(ctx, ffmpeg, "-v", "error", "-nostdin", "-copyts", "-protocol_whitelist", "file", "-f", reader, "-i", "file:"+whole, "-f", "ffmetadata", "pipe:1")
+	cmd.Env = append(cmd.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is quoted
+	cmd.WaitDelay = time.Second
+	cmd.Stdout, cmd.Stderr = &out, &said
+	switch err := cmd.Run(); {
+	case out.over:
+		return nil, fmt.Errorf("%s: more than %d bytes of tags", path, mostTags)
+	case err != nil:
+		if line := LastLine(said.kept.String(), "file:"); line != "" {
+			err = errors.New(line)
+		}
+		return nil, fmt.Errorf("%s: ffmpeg cannot read its tags (%w)", path, err)
+	}
+	return parseTags(out.kept.String()), nil
+}
+
+// mostTags is how many bytes of tags are read.
+const mostTags = 4 << 20
+
+// parseTags reads ffmpeg's own form of tags (FFmpeg Formats Documentation,
+// "Metadata"): a line for each pair of key and value, and a section for each chapter.
+// What it does not know it passes over.
+func parseTags(text string) *Tags {
+	var t Tags
+	section, unit := "", 1.0 // of times, in seconds
+	for len(text) > 0 {
+		var key, value string
+		key, value, text = nextTag(text)
+		in := len(t.Chapters) - 1
+		switch {
+		case value == "" && strings.HasPrefix(key, "["):
+			if section, unit = key, 1; section == "[CHAPTER]" {
+				t.Chapters = append(t.Chapters, Chapter{})
+			}
+		case section == "" && strings.EqualFold(key, "title"): // TITLE in FLAC
+			t.Title = value
+		case section != "[CHAPTER]":
+		case key == "title":
+			t.Chapters[in].Title = value
+		case key == "TIMEBASE":
+			over, under, _ := strings.Cut(value, "/")
+			a, _ := strconv.ParseFloat(over, 64)
+			if b, err := strconv.ParseFloat(under, 64); err == nil && b > 0 {
+				unit = a / b
+			}
+		case key == "START":
+			start, _ := strconv.ParseFloat(value, 64)
+			t.Chapters[in].Start = time.Duration(math.Round(start * unit * 1e9))
+		}
+	}
+	return &t
+}
+
+// nextTag takes the first pair off text, or a line that is none, which is all key. A
+// backslash makes a part of key or value of what would end it.
+func nextTag(text string) (key, value, rest string) {
+	var parts [2]strings.Builder
+	part := &parts[0]
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; {
+		case c == '\\' && i+1 < len(text):
+			i++
+			part.WriteByte(text[i])
+		case c == '=' && part == &parts[0]:
+			part = &parts[1]
+		case c == '\n':
+			return parts[0].String(), parts[1].String(), text[i+1:]
+		default:
+			part.WriteByte(c)
+		}
+	}
+	return parts[0].String(), parts[1].String(), ""
+}

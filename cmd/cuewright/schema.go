@@ -8,10 +8,10 @@ import (
 )
 
 // version counts releases; format counts changes of what the same plan and voice
-// sound like, sample by sample.
+// sound like, sample by sample. TestTrackFormat tells when.
 const (
 	version = "0.1.0"
-	format  = 1
+	format  = 2
 )
 
 var schemaCommand = &command{

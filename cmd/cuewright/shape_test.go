@@ -17,6 +17,7 @@ var arrows = map[string]string{
 	"audio/encode":       "audio audio/decode audio/wav",
 	"audio/faults":       "audio audio/decode audio/voice",
 	"audio/flac":         "audio audio/wav",
+	"audio/listen":       "audio",
 	"audio/loudness":     "audio",
 	"audio/mix":          "audio audio/loudness",
 	"audio/voice":        "audio audio/decode audio/loudness",
@@ -34,7 +35,7 @@ var arrows = map[string]string{
 	"cues/place":         "",
 	"cues/script":        "cues cues/phrase plan",
 	"cues/track":         "audio audio/bed audio/encode audio/flac audio/loudness audio/mix audio/voice audio/wav cues cues/phrase plan",
-	"cues/verify":        "audio audio/decode audio/loudness audio/wav cues plan",
+	"cues/verify":        "audio audio/decode audio/listen audio/loudness audio/wav cues plan",
 	"cmd/cuewright/page": "cues cues/export plan plan/effort",
 	"cmd/cuewright":      "cmd/cuewright/page audio audio/bed audio/decode audio/draft audio/encode audio/faults audio/voice audio/wav cues cues/check cues/edit cues/export cues/phrase cues/script cues/track cues/verify plan plan/advise plan/effort plan/strict samples",
 }

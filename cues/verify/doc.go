@@ -3,9 +3,8 @@
 // loudness, peaks, markers.
 //
 // It shares no code with what mixes a track, so that one mistake cannot hide in
-// both: what a tone and a click are, and where they are due, is written down here
-// a second time. A due sound is searched by least squares: the place, near the due
-// one, from which the known sound explains most of what is heard.
+// both: what a tone and a click are is written down in audio/listen, and where they
+// are due in this package, a second time.
 //
 // A track is heard block by block, twice: first for the tones, wherever they are,
 // which tells a shifted copy or another class from a faulty track; then for

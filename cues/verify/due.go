@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"cuewright/audio"
+	"cuewright/audio/listen"
 	"cuewright/cues"
 )
 
@@ -20,22 +21,12 @@ type sound struct {
 	span
 	name string // for messages
 	// shape tells which known sound it is.
-	shape shape
+	shape listen.Shape
 	// alone is false where another sound is due near its onset, which may hide it.
 	alone bool
 	// single is true where nothing else is due while it sounds.
 	single bool
 }
-
-// A shape is a sound that is the same every time.
-type shape int
-
-const (
-	shortTone shape = iota
-	longTone
-	leftClick
-	rightClick
-)
 
 // A call is a stretch in which somebody speaks.
 type call struct {
@@ -107,9 +98,9 @@ func promise(l *cues.List, rate audio.Rate, lossy bool) *due {
 			if !ok {
 				name = "the end of the class"
 			}
-			d.tones = append(d.tones, sound{span: span{at, at + rate.Frame(cues.LongTone)}, shape: longTone, name: "the long tone on " + name})
+			d.tones = append(d.tones, sound{span: span{at, at + rate.Frame(cues.LongTone)}, shape: listen.LongTone, name: "the long tone on " + name})
 		case p.Calls.Count.With.Value != "words":
-			d.tones = append(d.tones, sound{span: span{at, at + rate.Frame(cues.ShortTone)}, shape: shortTone, name: "the beep of " + strconv.Quote(q.Text)})
+			d.tones = append(d.tones, sound{span: span{at, at + rate.Frame(cues.ShortTone)}, shape: listen.ShortTone, name: "the beep of " + strconv.Quote(q.Text)})
 		}
 	}
 	if p.Click.When.Value != "never" {
@@ -140,9 +131,9 @@ func (d *due) addClicks(l *cues.List) {
 			if at >= to {
 				break
 			}
-			c := sound{span: span{at, at + d.ms(clickLength)}, shape: leftClick, name: "step " + strconv.FormatInt(k, 10) + " of " + strconv.Quote(s.Name())}
+			c := sound{span: span{at, at + d.ms(clickLength)}, shape: listen.LeftClick, name: "step " + strconv.FormatInt(k, 10) + " of " + strconv.Quote(s.Name())}
 			if alternate && k%2 == 1 {
-				c.shape = rightClick
+				c.shape = listen.RightClick
 			}
 			d.clicks = append(d.clicks, c)
 		}
@@ -228,7 +219,7 @@ const (
 // window is the stretch that is looked at to find the onset of a sound.
 func (d *due) window(s *sound) span {
 	length := d.ms(toneWindow)
-	if s.shape >= leftClick {
+	if !s.shape.IsTone() {
 		length = d.ms(stepWindow)
 	}
 	return span{s.from - d.ms(before), min(s.from+length, s.to)}

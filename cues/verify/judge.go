@@ -91,7 +91,7 @@ func (l *listening) pauses() Check {
 	usual, limit := l.tones.usual(), l.placeLimit()
 	for i, s := range l.tones.sounds {
 		if v := l.tones.judge(i, usual, limit, l.rec.Lossy); v == placed || v == covered || v == hidden {
-			off := int64(math.Round(l.tones.fits[i].off))
+			off := int64(math.Round(l.tones.fits[i].Off))
 			all = append(all, piece{s.span, span{s.from + off, s.to + off}, s.name})
 		}
 	}

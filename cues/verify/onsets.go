@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"cuewright/audio"
+	"cuewright/audio/listen"
 )
 
 // onsets hears known sounds: tones, or clicks.
@@ -13,9 +13,9 @@ type onsets struct {
 	shift   int64
 	sounds  []sound
 	near    int // frames searched at first
-	finders map[shape]*finder
-	wide    map[shape]*finder
-	fits    []fit
+	finders map[listen.Shape]*listen.Finder
+	wide    map[listen.Shape]*listen.Finder
+	fits    []listen.Fit
 	power   []float64 // of what was heard in each window, in energy of the model's measure
 	scratch []float32
 }
@@ -30,18 +30,18 @@ const (
 )
 
 func newOnsets(d *due, sounds []sound, shift int64) *onsets {
-	o := &onsets{d: d, shift: shift, sounds: sounds, near: nearReach, finders: map[shape]*finder{}, wide: map[shape]*finder{}}
+	o := &onsets{d: d, shift: shift, sounds: sounds, near: nearReach, finders: map[listen.Shape]*listen.Finder{}, wide: map[listen.Shape]*listen.Finder{}}
 	if shift != 0 {
 		o.near = shiftedReach
 	}
-	for s := shortTone; s <= rightClick; s++ {
+	for s := listen.ShortTone; s <= listen.RightClick; s++ {
 		length := d.ms(toneWindow)
-		if s >= leftClick {
+		if !s.IsTone() {
 			length = d.ms(stepWindow)
 		}
 		pre, far := d.ms(before), d.ms(wideReach)
-		o.finders[s] = newFinder(s, d.rate, int(pre)-o.near, int(length), o.near)
-		o.wide[s] = newFinder(s, d.rate, int(pre), int(length), int(far))
+		o.finders[s] = listen.NewFinder(s, d.rate, int(pre)-o.near, int(length), o.near)
+		o.wide[s] = listen.NewFinder(s, d.rate, int(pre), int(length), int(far))
 	}
 	return o
 }
@@ -58,14 +58,14 @@ func (o *onsets) hear(w *window) {
 		}
 		x := w.read(need, &o.scratch)
 		i := int(at - need.from)
-		f := o.finders[s.shape].find(x, i, o.near)
-		if f.explained < sure || math.Abs(f.off) > float64(o.near-2) {
-			if g := o.wide[s.shape].find(x, i, int(far)); g.explained > f.explained*o.leap(s) {
+		f := o.finders[s.shape].Find(x, i, o.near)
+		if f.Explained < sure || math.Abs(f.Off) > float64(o.near-2) {
+			if g := o.wide[s.shape].Find(x, i, int(far)); g.Explained > f.Explained*o.leap(s) {
 				f = g
 			}
 		}
-		if s.shape < leftClick && f.explained < sure {
-			f.doubt = max(f.doubt, f.beside(x[i:], o.d.rate)/o.d.turn())
+		if s.shape.IsTone() && f.Explained < sure {
+			o.finders[s.shape].Beside(&f, x[i:])
 		}
 		var power float64
 		last := 0.0
@@ -87,29 +87,6 @@ func (o *onsets) leap(s *sound) float64 {
 	return 1.5
 }
 
-// turn is how far a tone turns in a frame, in radians.
-func (d *due) turn() float64 { return 2 * math.Pi * pitch / float64(d.rate) }
-
-// beside is the standard error of a tone's phase, in radians, as far as what else
-// sounds at nearly its pitch tells: the mean amplitude at frequencies that have
-// whole periods more or less in the time looked at, where the tone itself has none.
-func (f *fit) beside(x []float32, rate audio.Rate) float64 {
-	var power float64
-	n := 0
-	for _, k := range []float64{-4, -3, -2, 2, 3, 4} {
-		step := 2 * math.Pi * (pitch/float64(rate) + k/float64(len(x)))
-		var re, im float64
-		for i, v := range x {
-			re += float64(v) * math.Cos(step*float64(i))
-			im += float64(v) * math.Sin(step*float64(i))
-		}
-		power += (re*re + im*im) * 4 / float64(len(x)) / float64(len(x))
-		n++
-	}
-	f.beneath = math.Sqrt(power / float64(n))
-	return f.beneath / math.Sqrt2 / f.gain
-}
-
 // A verdict is what can be said of one due sound.
 type verdict int
 
@@ -126,10 +103,10 @@ func (o *onsets) usual() float64 {
 	var clear, rest []float64
 	for _, f := range o.fits {
 		switch {
-		case f.explained > 0.9:
-			clear = append(clear, f.gain)
-		case f.gain > 10*f.gainDoubt:
-			rest = append(rest, f.gain)
+		case f.Explained > 0.9:
+			clear = append(clear, f.Gain)
+		case f.Gain > 10*f.GainDoubt:
+			rest = append(rest, f.Gain)
 		}
 	}
 	if len(clear) == 0 {
@@ -156,8 +133,8 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 	}
 	s, f := &o.sounds[i], o.fits[i]
 	finder := o.finders[s.shape]
-	own := usual * usual * finder.energy[len(finder.energy)-1] // about what a usual one holds
-	tone := s.shape < leftClick
+	own := usual * usual * finder.Energy() // about what a usual one holds
+	tone := s.shape.IsTone()
 	if !tone {
 		known = 0.95 // a tone near its pitch moves a click by a frame sooner than it tells
 	}
@@ -166,17 +143,17 @@ func (o *onsets) judge(i int, usual, limit float64, lossy bool) verdict {
 		return hidden
 	case o.power[i] <= own/10:
 		return absent
-	case s.alone && f.explained > clear:
+	case s.alone && f.Explained > clear:
 		return placed
 	case s.alone:
 		return unlike
-	case !tone && math.Abs(f.off) > float64(o.near):
+	case !tone && math.Abs(f.Off) > float64(o.near):
 		return hidden // rather a period of the other sound
-	case f.explained > known && f.gain > softest*usual && doubts*f.doubt < limit:
+	case f.Explained > known && f.Gain > softest*usual && doubts*f.Doubt < limit:
 		return placed
-	case tone && f.gain+doubts/2*f.beneath < softest*usual && doubts*f.gainDoubt < softest*usual:
+	case tone && f.Gain+doubts/2*f.Beneath < softest*usual && doubts*f.GainDoubt < softest*usual:
 		return absent
-	case tone && f.gain > softest*usual && doubts*2/3*f.doubt < max(coveredPlace, limit):
+	case tone && f.Gain > softest*usual && doubts*2/3*f.Doubt < max(coveredPlace, limit):
 		return covered
 	}
 	return hidden

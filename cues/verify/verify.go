@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 
+	"cuewright/audio/listen"
 	"cuewright/cues"
 	"cuewright/plan"
 )
@@ -34,14 +35,14 @@ type listening struct {
 // recording that cannot be read to its end.
 func Listen(ctx context.Context, rec *Recording, list *cues.List) (*Report, error) {
 	l := &listening{rec: rec, list: list, due: promise(list, rec.Rate, rec.Lossy), errors: map[string]common{}}
-	s := newScout(rec.Rate)
-	if _, err := rec.blocks(func(x []float32) { s.hear(x) }, nil); err != nil {
+	s := listen.NewScout(rec.Rate)
+	if _, err := rec.blocks(func(x []float32) { s.Hear(x) }, nil); err != nil {
 		return nil, err
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	l.lay = s.align(l.due)
+	l.lay = align(s.Tones(), l.due)
 	shift := l.lay.shift
 	limit, guard := l.silenceLimits()
 	if shift != 0 {
@@ -225,7 +226,7 @@ func (l *listening) placeLimit() (frames float64) {
 	case l.rec.Lossy:
 		return lossyPlace * float64(l.due.rate) / 1000
 	case l.due.bed:
-		return max(coveredPlace, math.Asin(l.due.musicShare())/l.due.turn())
+		return max(coveredPlace, math.Asin(l.due.musicShare())/listen.Turn(l.due.rate))
 	case l.copied():
 		return 1 // both places are rounded to frames
 	}
@@ -240,9 +241,9 @@ func (l *listening) place(name string, o *onsets) Check {
 	verdicts := make([]verdict, len(o.sounds))
 	for i := range o.sounds {
 		if verdicts[i] = o.judge(i, usual, limit, l.rec.Lossy); verdicts[i] == placed {
-			offs = append(offs, o.fits[i].off+float64(o.shift))
+			offs = append(offs, o.fits[i].Off+float64(o.shift))
 		} else if verdicts[i] == covered {
-			beneath = append(beneath, o.fits[i].off+float64(o.shift))
+			beneath = append(beneath, o.fits[i].Off+float64(o.shift))
 		}
 	}
 	if len(offs) == 0 {
@@ -256,7 +257,7 @@ func (l *listening) place(name string, o *onsets) Check {
 	}
 	under := 0
 	for i, s := range o.sounds {
-		off := o.fits[i].off + float64(o.shift)
+		off := o.fits[i].Off + float64(o.shift)
 		limit := limit
 		switch verdicts[i] {
 		case hidden:
@@ -272,7 +273,7 @@ func (l *listening) place(name string, o *onsets) Check {
 			}
 			switch {
 			case all && math.Abs(off-e.median) <= max(limit, 1):
-			case all && !s.alone && s.shape >= leftClick:
+			case all && !s.alone && !s.shape.IsTone():
 				c.Hidden++ // under another sound it may be a period off
 			case math.Abs(off) > limit:
 				c.fault(l.due, s.from, l.due.inMS(off), "%s is %s", s.name, l.due.off(off))
@@ -354,13 +355,13 @@ func (l *listening) wrongLengths(o *onsets) []wrongLength {
 			continue
 		}
 		at := s.from + o.shift
-		for k < len(l.lay.heard) && l.lay.heard[k].from < at-within {
+		for k < len(l.lay.heard) && l.lay.heard[k].From < at-within {
 			k++
 		}
-		if k < len(l.lay.heard) && l.lay.heard[k].from <= at+within {
+		if k < len(l.lay.heard) && l.lay.heard[k].From <= at+within {
 			h := l.lay.heard[k]
-			if by := (h.to - h.from) - (s.to - s.from); max(by, -by) > l.due.ms(lengthWithin) {
-				out = append(out, wrongLength{i, h.to - h.from})
+			if by := (h.To - h.From) - (s.to - s.from); max(by, -by) > l.due.ms(lengthWithin) {
+				out = append(out, wrongLength{i, h.To - h.From})
 			}
 		}
 	}

@@ -60,7 +60,7 @@ type Report struct {
 	// Seconds is how long the words last, without the silence around them; 0
 	// where none were found.
 	Seconds float64
-	// Loudness of the words as recorded, in LUFS as by voice.Loudness; Silent
+	// Loudness of the words as recorded, in LUFS as by speech.Loudness; Silent
 	// where none were found.
 	Loudness float64
 	Faults   []Fault // none of a good recording

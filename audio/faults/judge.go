@@ -7,6 +7,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
+	"cuewright/audio/speech"
 	"cuewright/audio/voice"
 )
 
@@ -27,19 +28,19 @@ func Judge(clip decode.Clip, text string) Report {
 		return r
 	}
 	sound, _ := clip.Mono()
-	speech, err := voice.Bounds(sound)
+	found, err := speech.Bounds(sound)
 	switch {
-	case errors.Is(err, voice.ErrNoSpeech):
+	case errors.Is(err, speech.ErrNone):
 		r.Faults = slices.Concat([]Fault{noSpeech}, clipped(clip), sides(clip))
 		return r
 	case err != nil:
 		r.Faults = []Fault{unreadable(err)}
 		return r
 	}
-	r.Seconds = sound.Rate.Length(int64(speech.To - speech.From)).Seconds()
-	r.Loudness = max(Silent, voice.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[speech.From:speech.To]}))
+	r.Seconds = sound.Rate.Length(int64(found.To - found.From)).Seconds()
+	r.Loudness = max(Silent, speech.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[found.From:found.To]}))
 	r.Faults = slices.Concat(clipped(clip), quiet(r.Loudness))
-	rec := newRecording(clip, sound, speech, len(voice.Words(text)))
+	rec := newRecording(clip, sound, found, len(voice.Words(text)))
 	for _, rule := range rules {
 		r.Faults = append(r.Faults, rule(rec)...)
 	}

@@ -7,7 +7,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
-	"cuewright/audio/voice"
+	"cuewright/audio/speech"
 )
 
 const (
@@ -33,14 +33,14 @@ type recording struct {
 	x      []float64 // mixed to mono as for a class
 	words  int       // that its text has
 	heard  []float64 // x without what lies under any voice
-	speech voice.Speech
+	speech speech.Stretch
 	// speechDB is the level of the words as heard.
 	speechDB float64
 	// silence are the samples before and after the words; either may be empty.
 	silence [2][]float64
 }
 
-func newRecording(clip decode.Clip, sound audio.Sound, speech voice.Speech, words int) *recording {
+func newRecording(clip decode.Clip, sound audio.Sound, speech speech.Stretch, words int) *recording {
 	r := &recording{clip: clip, rate: sound.Rate, words: words, speech: speech, x: make([]float64, len(sound.Samples))}
 	for i, v := range sound.Samples {
 		r.x[i] = float64(v)

@@ -1,24 +1,19 @@
 package voice
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"time"
 
 	"cuewright/audio"
+	"cuewright/audio/speech"
 )
 
 // Level is the loudness of every prepared clip in LUFS (ITU-R BS.1770, mono
-// counted once): its loudest 400 ms, with silence taken to lie around it. Clips
-// under about 0.3 s end up a little lower, because 400 ms would average in that
-// silence: for them the loudest 200 ms count, less shortWindow.
+// counted once), as [speech.Loudness] takes it.
 const Level = -20.0
 
 const (
-	// shortWindow is how many LU the loudest 200 ms of speech lie above its
-	// loudest 400 ms (measured for this project).
-	shortWindow = 2.0
 	// mostGain is the most that a quiet recording is lifted, in dB.
 	mostGain = 40.0
 
@@ -32,9 +27,6 @@ const (
 
 	// presenceHz is the corner of the presence shelf.
 	presenceHz = 1500
-
-	// rumbleHz is below any voice: what a recording holds there is drift.
-	rumbleHz = 20
 )
 
 // A Clip is one recording ready to be mixed. It is shared: do not change it.
@@ -61,16 +53,16 @@ func (v *Voice) prepare(s audio.Sound) (*Clip, []string, error) {
 	if s.Rate < audio.MinRate || s.Rate > audio.MaxRate {
 		return nil, nil, fmt.Errorf("has %d samples a second: %d to %d are read", s.Rate, audio.MinRate, audio.MaxRate)
 	}
-	x, err := withoutDC(s)
+	x, err := speech.Centred(s)
 	if err != nil {
 		return nil, nil, err
 	}
-	found, err := findSpeech(x, s.Rate)
+	found, err := speech.Find(x, s.Rate)
 	if err != nil {
 		return nil, nil, err
 	}
 	piece := cut(x, found, s.Rate)
-	beat := beatOf(piece, s.Rate)
+	beat := speech.Beat(piece, s.Rate)
 
 	out := audio.Resample(audio.Sound{Rate: s.Rate, Samples: single(piece)}, v.opt.Rate)
 	if v.opt.Presence != 0 {
@@ -86,40 +78,22 @@ func (v *Voice) prepare(s audio.Sound) (*Clip, []string, error) {
 		Lead:    v.opt.Rate.Frame(leadTime),
 		Tail:    v.opt.Rate.Frame(tailTime),
 		Beat:    int64(math.Round(beat * float64(v.opt.Rate))),
-	}, found.warnings(), nil
-}
-
-// withoutDC copies samples without their mean, and without what drifts around it.
-func withoutDC(s audio.Sound) ([]float64, error) {
-	x := double(s.Samples)
-	var sum float64
-	for _, v := range x {
-		sum += v
-	}
-	mean := sum / float64(len(x))
-	if math.IsNaN(mean - mean) { // a NaN or an infinity among them, or none at all
-		return nil, errors.New("holds no samples, or some that are not numbers")
-	}
-	for i := range x {
-		x[i] -= mean // first, so that the filter has no step to start with
-	}
-	audio.HighPass(s.Rate, rumbleHz).Filter(x)
-	return x, nil
+	}, found.Warnings(), nil
 }
 
 // cut gives the speech with its pre-roll and post-roll, faded. Where the
 // recording starts or ends too near to the speech, the rest is silence and the
 // ramp stands at the recording's own edge, over the first or last 5 ms of sound.
-func cut(x []float64, found stretch, rate audio.Rate) []float64 {
+func cut(x []float64, found speech.Stretch, rate audio.Rate) []float64 {
 	lead, tail := int(rate.Frame(leadTime)), int(rate.Frame(tailTime))
-	from, to := found.from-lead, found.to+tail
+	from, to := found.From-lead, found.To+tail
 	piece := make([]float64, to-from)
 	first, last := max(0, from), min(len(x), to)
 	copy(piece[first-from:], x[first:last])
 
 	sound := piece[first-from : last-from]
 	ramp(sound, int(rate.Frame(fadeIn)), func(i int) int { return i })
-	out := min(int(rate.Frame(fadeOut)), max(int(rate.Frame(fadeIn)), last-found.to))
+	out := min(int(rate.Frame(fadeOut)), max(int(rate.Frame(fadeIn)), last-found.To))
 	ramp(sound, out, func(i int) int { return len(sound) - 1 - i })
 	return piece
 }
@@ -135,9 +109,9 @@ func ramp(x []float64, n int, place func(int) int) {
 
 // level brings a sound to Level, in place.
 func level(s audio.Sound) error {
-	loud := Loudness(s)
+	loud := speech.Loudness(s)
 	if math.IsInf(loud, -1) {
-		return errNoSpeech
+		return speech.ErrNone
 	}
 	gain := float32(math.Pow(10, min(Level-loud, mostGain)/20))
 	for i := range s.Samples {

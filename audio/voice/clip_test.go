@@ -9,6 +9,7 @@ import (
 	"testing/fstest"
 
 	"cuewright/audio"
+	"cuewright/audio/speech/speechtest"
 )
 
 // loudestOfK is an own meter at 48 kHz: the K-weighting coefficients as printed in
@@ -32,7 +33,7 @@ func loudestOfK(samples []float32, seconds float64) float64 {
 	}
 	best := math.Inf(-1)
 	for i := 0; i+size <= len(x); i += 480 {
-		best = max(best, -0.691+20*math.Log10(rmsOf(x[i:i+size])))
+		best = max(best, -0.691+20*math.Log10(speechtest.RMS(x[i:i+size])))
 	}
 	return best
 }
@@ -54,12 +55,12 @@ func TestClips(t *testing.T) {
 	for seed := range uint64(40) {
 		rng := rand.New(rand.NewPCG(seed, 11))
 		rate := []audio.Rate{8000, 16000, 22050, 44100, 48000, 96000}[rng.IntN(6)]
-		shape := shapes[rng.IntN(len(shapes))]
-		w := say(rate, 100+100*rng.Float64(), rng, words[shape]...)
-		x := w.padded(0.4, 0.4)
-		onset := w.onset + 0.4
-		from, to := bounds(x, rate)
-		add(x, noise(len(x), rmsOf(w.x)*1e-3, rng), 0)
+		shape := speechtest.Shapes[rng.IntN(len(speechtest.Shapes))]
+		w := speechtest.Say(rate, 100+100*rng.Float64(), rng, speechtest.Words[shape]...)
+		x := w.Padded(0.4, 0.4)
+		onset := w.Onset + 0.4
+		from, to := speechtest.Bounds(x, rate)
+		speechtest.Add(x, speechtest.Noise(len(x), speechtest.RMS(w.X)*1e-3, rng), 0)
 		gain, dc := math.Pow(10, (12-24*rng.Float64())/20), 0.04*rng.Float64()-0.02
 		for i := range x {
 			x[i] = x[i]*gain + dc
@@ -101,9 +102,9 @@ func TestLevelsMatch(t *testing.T) {
 	var before, after []float64
 	for seed := range uint64(60) {
 		rng := rand.New(rand.NewPCG(seed, 12))
-		w := say(48000, 100+100*rng.Float64(), rng, words[shapes[rng.IntN(len(shapes))]]...)
-		x := w.padded(0.3, 0.3)
-		scale(x, 0.02*math.Pow(10, 6*rng.NormFloat64()/20))
+		w := speechtest.Say(48000, 100+100*rng.Float64(), rng, speechtest.Words[speechtest.Shapes[rng.IntN(len(speechtest.Shapes))]]...)
+		x := w.Padded(0.3, 0.3)
+		speechtest.Scale(x, 0.02*math.Pow(10, 6*rng.NormFloat64()/20))
 		before = append(before, loudestOfK(single(x), 0.4))
 		after = append(after, loudestOfK(clipOf(t, 48000, Options{}, x).Samples, 0.4))
 	}
@@ -126,12 +127,12 @@ func deviation(x []float64) float64 {
 // A recording that starts and ends with the speech gets silence around it, and
 // no click.
 func TestTightClip(t *testing.T) {
-	w := say(16000, 120, rand.New(rand.NewPCG(13, 13)), vowel(400, 700, 1200, 2500))
-	c := clipOf(t, 16000, Options{}, w.x[800:5600])
+	w := speechtest.Say(16000, 120, rand.New(rand.NewPCG(13, 13)), speechtest.Vowel(400, 700, 1200, 2500))
+	c := clipOf(t, 16000, Options{}, w.X[800:5600])
 	if c.Lead != 480 || c.Tail != 1440 || len(c.Samples) != 480+3*4800+1440 {
 		t.Fatalf("lead %d, tail %d, %d samples", c.Lead, c.Tail, len(c.Samples))
 	}
-	if got := rmsOf(double(c.Samples[:400])); got > 1e-4 {
+	if got := speechtest.RMS(double(c.Samples[:400])); got > 1e-4 {
 		t.Errorf("%g before the speech", got)
 	}
 	var within float64
@@ -147,8 +148,8 @@ func TestTightClip(t *testing.T) {
 
 // DC leaves no trace, not even where there is no silence for it to die away in.
 func TestClipWithDC(t *testing.T) {
-	w := say(16000, 120, rand.New(rand.NewPCG(17, 17)), vowel(400, 700, 1200, 2500))
-	x := w.x[800:5600]
+	w := speechtest.Say(16000, 120, rand.New(rand.NewPCG(17, 17)), speechtest.Vowel(400, 700, 1200, 2500))
+	x := w.X[800:5600]
 	shifted := append([]float64(nil), x...)
 	for i := range shifted {
 		shifted[i] += 0.25
@@ -167,14 +168,14 @@ func TestClipWithDC(t *testing.T) {
 // The room's noise is faded out over 30 ms and not cut off.
 func TestFadeOut(t *testing.T) {
 	rng := rand.New(rand.NewPCG(18, 18))
-	w := say(48000, 120, rng, vowel(400, 700, 1200, 2500))
-	x := w.padded(0.5, 0.5)
-	room := noise(len(x), rmsOf(w.x)*0.01, rng)
-	add(x, room, 0)
+	w := speechtest.Say(48000, 120, rng, speechtest.Vowel(400, 700, 1200, 2500))
+	x := w.Padded(0.5, 0.5)
+	room := speechtest.Noise(len(x), speechtest.RMS(w.X)*0.01, rng)
+	speechtest.Add(x, room, 0)
 	c := clipOf(t, 48000, Options{}, x)
 	tail := double(c.Samples[len(c.Samples)-1440:])
 	audio.HighPass(48000, 2000).Filter(tail) // the vowel's last breath lies lower
-	half, last := rmsOf(tail[480:960]), rmsOf(tail[1200:])
+	half, last := speechtest.RMS(tail[480:960]), speechtest.RMS(tail[1200:])
 	if db := 20 * math.Log10(last/half); db > -12 { // by the ramp: about -25 dB
 		t.Errorf("the last 5 ms lie %.1f dB under the middle of the tail", db)
 	}
@@ -185,9 +186,9 @@ func TestJoinsAreClean(t *testing.T) {
 	fsys := fstest.MapFS{}
 	for i, name := range []string{"a", "b", "c"} {
 		rng := rand.New(rand.NewPCG(uint64(i), 14))
-		w := say(48000, 110+20*float64(i), rng, hum, vowel(300, 700, 1200, 2500), hum)
-		x := w.padded(0.3, 0.3)
-		add(x, noise(len(x), 1e-5, rng), 0)
+		w := speechtest.Say(48000, 110+20*float64(i), rng, speechtest.Hum, speechtest.Vowel(300, 700, 1200, 2500), speechtest.Hum)
+		x := w.Padded(0.3, 0.3)
+		speechtest.Add(x, speechtest.Noise(len(x), 1e-5, rng), 0)
 		for j := range x {
 			x[j] += 0.02 // of DC
 		}
@@ -198,7 +199,7 @@ func TestJoinsAreClean(t *testing.T) {
 	mix := make([]float64, rate48.Frame(s.Length)+9600)
 	var joins []int64
 	for _, p := range v.Lay(s, nil) {
-		add(mix, double(p.Clip.Samples), int(p.Offset)+4800)
+		speechtest.Add(mix, double(p.Clip.Samples), int(p.Offset)+4800)
 		joins = append(joins, p.Offset, p.Offset+int64(len(p.Clip.Samples)))
 	}
 	for range 3 {
@@ -216,7 +217,7 @@ func TestJoinsAreClean(t *testing.T) {
 func TestFaults(t *testing.T) {
 	t.Setenv("PATH", "") // without ffmpeg
 	fsys := folder(16000, "good.wav", "low.wav", "bad.wav")
-	w := say(8000, 120, rand.New(rand.NewPCG(15, 15)), words["nine"]...).padded(0.2, 0.2)
+	w := speechtest.Say(8000, 120, rand.New(rand.NewPCG(15, 15)), speechtest.Words["nine"]...).Padded(0.2, 0.2)
 	six := [][]float64{w, w, w, w, w, w}
 	good := fsys["good.wav"].Data
 	file := func(data []byte) *fstest.MapFile { return &fstest.MapFile{Data: data} }
@@ -289,9 +290,9 @@ func BenchmarkPrepare(b *testing.B) {
 	var sounds []audio.Sound
 	for i := range 150 {
 		rng := rand.New(rand.NewPCG(uint64(i), 16))
-		w := say(16000, 100+float64(i), rng, words[shapes[i%len(shapes)]]...)
-		x := w.padded(0.2, 130./150-0.2-w.seconds)
-		add(x, noise(len(x), 1e-4, rng), 0)
+		w := speechtest.Say(16000, 100+float64(i), rng, speechtest.Words[speechtest.Shapes[i%len(speechtest.Shapes)]]...)
+		x := w.Padded(0.2, 130./150-0.2-w.Seconds)
+		speechtest.Add(x, speechtest.Noise(len(x), 1e-4, rng), 0)
 		sounds = append(sounds, audio.Sound{Rate: 16000, Samples: single(x)})
 	}
 	v := open(b, fstest.MapFS{}, Options{Presence: 6})

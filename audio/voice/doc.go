@@ -21,9 +21,7 @@
 //
 // Preparing a recording means: mixed to mono, freed of DC and of the silence
 // around the words, brought to [Level], faded at both ends, and its beat found,
-// which is the moment a listener hears the word fall. The methods and figures
-// called 'measured for this project' were found with five synthetic voices and
-// studio recordings of five people in as many languages.
+// which is the moment a listener hears the word fall (audio/speech).
 //
 // A bad recording never stops anything: it is left out or used as it is, and
 // becomes a [Fault].

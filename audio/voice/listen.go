@@ -3,53 +3,15 @@ package voice
 import (
 	"cmp"
 	"slices"
-	"time"
 
-	"cuewright/audio"
 	"cuewright/audio/decode"
-	"cuewright/audio/loudness"
 )
 
 // What a check of the recordings needs to know of how they are prepared.
 
-// Quietest is the loudness in LUFS, as by [Loudness], under which a recording
+// Quietest is the loudness in LUFS, as by [speech.Loudness], under which a recording
 // cannot be lifted to [Level].
 const Quietest = Level - mostGain
-
-// ErrNoSpeech is the error of [Bounds] for sounds without speech.
-var ErrNoSpeech = errNoSpeech
-
-// Speech says where the words of a recording lie.
-type Speech struct {
-	From, To int // frames; To is the first after the words
-	// Before and After are the pauses between the words and more speech on that
-	// side, which is left out because the pause is longer than 0.6 s; 0 where
-	// there is none.
-	Before, After time.Duration
-}
-
-// Bounds finds the words in a recording as they are cut out for a class,
-// without the 10 ms before and the 30 ms after them that are kept too. The error
-// is [ErrNoSpeech], or says that the samples are no sound at all.
-func Bounds(s audio.Sound) (Speech, error) {
-	x, err := withoutDC(s)
-	if err != nil {
-		return Speech{}, err
-	}
-	found, err := findSpeech(x, s.Rate)
-	if err != nil {
-		return Speech{}, err
-	}
-	return Speech{found.from, found.to, found.before, found.after}, nil
-}
-
-// Loudness is how loud the words of a recording count when recordings are
-// brought to one level, in LUFS: the loudest 400 ms, or the loudest 200 ms less
-// 2 LU where that is more. Silence is -Inf.
-func Loudness(words audio.Sound) float64 {
-	loud := loudness.MaxWindows(words, 400*time.Millisecond, 200*time.Millisecond)
-	return max(loud[0], loud[1]-shortWindow)
-}
 
 // A Recording is one file of a voice.
 type Recording struct {

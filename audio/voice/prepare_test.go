@@ -8,6 +8,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
+	"cuewright/audio/speech/speechtest"
 )
 
 // FuzzPrepare takes files the whole way of a recording: whatever can be decoded
@@ -15,8 +16,8 @@ import (
 func FuzzPrepare(f *testing.F) {
 	rng := rand.New(rand.NewPCG(1, 17))
 	for i, rate := range []audio.Rate{8000, 11025, 16000, 22050, 44100, 48000, 192000} {
-		w := say(rate, 120, rng, words[shapes[i]]...)
-		x := w.padded(0.05, 0.05)
+		w := speechtest.Say(rate, 120, rng, speechtest.Words[speechtest.Shapes[i]]...)
+		x := w.Padded(0.05, 0.05)
 		f.Add(wavOf(rate, x[:min(len(x), 8000)]), uint8(i))
 		f.Add(wavOf(rate, x[:min(len(x), 3000)], make([]float64, min(len(x), 3000))), uint8(i))
 		x[2000] = 3e38 // whose sums are without end

@@ -21,7 +21,7 @@ import (
 // their beat on the second: within 15 ms by the definition this project uses
 // (the last rise through half of the first clear voiced maximum of the 500-1500 Hz
 // envelope), and within 30 ms (1 sd) by the model of Cummins and Port 1998, J Phonetics 26:145, Appendix A. Both are
-// written here anew and share nothing with audio/voice.
+// written here anew and share nothing with audio/speech.
 func TestCountedBeats(t *testing.T) {
 	voices := map[string]fs.FS{"demo": samples.Voice()}
 	for name, speak := range map[string]func(text, file string) *exec.Cmd{

@@ -1,4 +1,4 @@
-package voice
+package speech
 
 import (
 	"slices"
@@ -23,14 +23,14 @@ const (
 	beatRise   = 0.50   // of that peak: the beat
 )
 
-// beatOf gives the beat of the first word in a trimmed clip, in seconds from its
+// Beat gives the beat of the first word in a trimmed clip, in seconds from its
 // first sample, at least 0. Sound without any energy in the band gives 0.
 //
 // Peaks without voicing are passed over, if there are voiced ones: the burst of
 // a strong t reaches beatPeak in some voices, 90 ms before the vowel. In the 158
 // recordings of the demo voice this moved five beats, each from such a consonant to
 // its vowel ("two", "to", "cruise", "chase", "speed").
-func beatOf(clip []float64, rate audio.Rate) float64 {
+func Beat(clip []float64, rate audio.Rate) float64 {
 	pad := int(rate.Frame(100 * time.Millisecond))
 	env := make([]float64, pad+len(clip)+pad)
 	copy(env[pad:], clip)

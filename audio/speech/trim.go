@@ -1,4 +1,4 @@
-package voice
+package speech
 
 import (
 	"errors"
@@ -61,17 +61,20 @@ const (
 	otherLevel = -20
 )
 
-var errNoSpeech = errors.New("holds no speech that can be told from its noise: record it again, nearer to the microphone")
+// ErrNone is the error of [Find] for sounds without speech.
+var ErrNone = errors.New("holds no speech that can be told from its noise: record it again, nearer to the microphone")
 
-// A stretch is where speech lies, in samples; to is the first after it.
-type stretch struct {
-	from, to int
-	// The time between the speech and more of it that was left out; 0 where
+// A Stretch is where the words of a recording lie.
+type Stretch struct {
+	From, To int // samples; To is the first after the words
+	// Before and After are the pauses between the words and more speech on that
+	// side, which is left out because the pause is longer than 0.6 s; 0 where
 	// there is none.
-	before, after time.Duration
+	Before, After time.Duration
 }
 
-func (s stretch) warnings() []string {
+// Warnings says what was left out.
+func (s Stretch) Warnings() []string {
 	var out []string
 	say := func(gap time.Duration, where string) {
 		if gap > 0 {
@@ -79,8 +82,8 @@ func (s stretch) warnings() []string {
 				gap.Seconds(), where))
 		}
 	}
-	say(s.before, "before its longest")
-	say(s.after, "after its longest")
+	say(s.Before, "before its longest")
+	say(s.After, "after its longest")
 	return out
 }
 
@@ -100,14 +103,23 @@ func gap(a, b segment) time.Duration { return time.Duration(b.first-a.last-1) * 
 // frames is the number of hops in t.
 func frames(t time.Duration) int { return int(t / hopTime) }
 
-// findSpeech finds the speech in x, as withoutDC leaves it.
-func findSpeech(x []float64, rate audio.Rate) (stretch, error) {
+// Bounds is Find in a recording as it is.
+func Bounds(s audio.Sound) (Stretch, error) {
+	x, err := Centred(s)
+	if err != nil {
+		return Stretch{}, err
+	}
+	return Find(x, s.Rate)
+}
+
+// Find finds the words in x, as [Centred] leaves it. The error is [ErrNone].
+func Find(x []float64, rate audio.Rate) (Stretch, error) {
 	y := append([]float64(nil), x...)
 	audio.HighPass(rate, trimHighPass).Filter(y)
 	db := levels(y, rate)
 	top := meanOfLoudest(db)
 	if len(db) < frames(voicedTime) || math.IsInf(top, -1) {
-		return stretch{}, errNoSpeech
+		return Stretch{}, ErrNone
 	}
 	on, off := thresholds(db, top)
 	segments := segmentsOf(db, on, off)
@@ -120,7 +132,7 @@ func findSpeech(x []float64, rate audio.Rate) (stretch, error) {
 		first = loudestOf(segments)
 		last = first
 		if segments[first].length() < whisperTime || percentile(db, 0.95)-percentile(db, 0.10) < whisperRange {
-			return stretch{}, errNoSpeech
+			return Stretch{}, ErrNone
 		}
 	}
 	before, after := leftOut(segments, first, last, top)
@@ -128,15 +140,15 @@ func findSpeech(x []float64, rate audio.Rate) (stretch, error) {
 
 	// A frame stands for the hop around its middle, the first and the last for
 	// all up to the ends.
-	out := stretch{from: 0, to: len(x)}
+	out := Stretch{To: len(x)}
 	edge := (frameTime - hopTime) / 2
 	if s := segments[first]; s.first > 0 {
-		out.from = int(rate.Frame(time.Duration(s.first)*hopTime + edge))
+		out.From = int(rate.Frame(time.Duration(s.first)*hopTime + edge))
 	}
 	if s := segments[last]; s.last < len(db)-1 {
-		out.to = int(rate.Frame(time.Duration(s.last+1)*hopTime + edge))
+		out.To = int(rate.Frame(time.Duration(s.last+1)*hopTime + edge))
 	}
-	out.before, out.after = before, after
+	out.Before, out.After = before, after
 	return out, nil
 }
 

@@ -1,9 +1,11 @@
-package voice
+package speech
 
 import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"cuewright/audio/speech/speechtest"
 )
 
 // tone is a*sin from one time to another in silence, with a linear ramp over its
@@ -46,7 +48,7 @@ func TestBeatOfTones(t *testing.T) {
 	} {
 		x := make([]float64, fs*12/10)
 		c.make(x)
-		if got := beatOf(x, fs); math.Abs(got-c.want) > c.within {
+		if got := Beat(x, fs); math.Abs(got-c.want) > c.within {
 			t.Errorf("%s: %.5f, %.5f expected within %.3f", c.name, got, c.want, c.within)
 		}
 	}
@@ -54,13 +56,13 @@ func TestBeatOfTones(t *testing.T) {
 
 // The burst of a strong t, which has a peak of its own in the band, is not the beat.
 func TestBeatOfStrongStop(t *testing.T) {
-	strong := phone{'t', 30, -5, [3]float64{1300, 3500, 0}}
-	w := say(16000, 120, rand.New(rand.NewPCG(8, 8)), strong, breathy, vowel(280, 700, 1200, 2500))
-	if got := beatOf(w.padded(0.1, 0.1), 16000) - 0.1; math.Abs(got-w.onset) > 0.030 {
-		t.Errorf("beat at %.3f s, vowel at %.3f", got, w.onset)
+	strong := speechtest.Phone{Kind: 't', MS: 30, Level: -5, HZ: [3]float64{1300, 3500, 0}}
+	w := speechtest.Say(16000, 120, rand.New(rand.NewPCG(8, 8)), strong, speechtest.Breathy, speechtest.Vowel(280, 700, 1200, 2500))
+	if got := Beat(w.Padded(0.1, 0.1), 16000) - 0.1; math.Abs(got-w.Onset) > 0.030 {
+		t.Errorf("beat at %.3f s, vowel at %.3f", got, w.Onset)
 	}
 	// Where nothing is voiced, as in a whisper, any sound has its beat.
-	if got := beatOf(say(16000, 120, rand.New(rand.NewPCG(8, 8)), strong).padded(0.1, 0.1), 16000); math.Abs(got-0.1) > 0.030 {
+	if got := Beat(speechtest.Say(16000, 120, rand.New(rand.NewPCG(8, 8)), strong).Padded(0.1, 0.1), 16000); math.Abs(got-0.1) > 0.030 {
 		t.Errorf("a whisper's beat at %.3f s", got)
 	}
 }
@@ -68,31 +70,31 @@ func TestBeatOfStrongStop(t *testing.T) {
 // Against the vowel the beat lies within 30 ms, for all onsets; noise at 30 dB and
 // another rate move it by a few milliseconds at most.
 func TestBeatOfSyllables(t *testing.T) {
-	a := vowel(280, 700, 1200, 2500)
-	for name, phones := range map[string][]phone{
-		"a": {a}, "sa": {hiss, a}, "fa": {breathy, a}, "ma": {hum, a}, "ta": {burst, a}, "sta": {hiss, closure, burst, a},
-		"sama": {hiss, a, hum, a},
+	a := speechtest.Vowel(280, 700, 1200, 2500)
+	for name, phones := range map[string][]speechtest.Phone{
+		"a": {a}, "sa": {speechtest.Hiss, a}, "fa": {speechtest.Breathy, a}, "ma": {speechtest.Hum, a}, "ta": {speechtest.Burst, a}, "sta": {speechtest.Hiss, speechtest.Closure, speechtest.Burst, a},
+		"sama": {speechtest.Hiss, a, speechtest.Hum, a},
 	} {
-		w := say(16000, 120, rand.New(rand.NewPCG(5, 5)), phones...)
-		x := w.padded(0.1, 0.1)
-		got := beatOf(x, 16000) - 0.1
-		if math.Abs(got-w.onset) > 0.030 {
-			t.Errorf("%s: beat at %.3f s, vowel at %.3f", name, got, w.onset)
+		w := speechtest.Say(16000, 120, rand.New(rand.NewPCG(5, 5)), phones...)
+		x := w.Padded(0.1, 0.1)
+		got := Beat(x, 16000) - 0.1
+		if math.Abs(got-w.Onset) > 0.030 {
+			t.Errorf("%s: beat at %.3f s, vowel at %.3f", name, got, w.Onset)
 		}
 		noisy := append([]float64(nil), x...)
-		add(noisy, noise(len(x), rmsOf(w.x)*math.Pow(10, -30./20), rand.New(rand.NewPCG(6, 6))), 0)
-		if moved := beatOf(noisy, 16000) - 0.1 - got; math.Abs(moved) > 0.003 {
+		speechtest.Add(noisy, speechtest.Noise(len(x), speechtest.RMS(w.X)*math.Pow(10, -30./20), rand.New(rand.NewPCG(6, 6))), 0)
+		if moved := Beat(noisy, 16000) - 0.1 - got; math.Abs(moved) > 0.003 {
 			t.Errorf("%s: noise moves the beat by %.4f s", name, moved)
 		}
 		half := make([]float64, 0, len(x)/2)
 		for i := 0; i < len(x); i += 2 {
 			half = append(half, x[i])
 		}
-		if moved := beatOf(half, 8000) - 0.1 - got; name != "sa" && name != "sta" && name != "sama" && math.Abs(moved) > 0.004 {
+		if moved := Beat(half, 8000) - 0.1 - got; name != "sa" && name != "sta" && name != "sama" && math.Abs(moved) > 0.004 {
 			t.Errorf("%s: 8 kHz moves the beat by %.4f s", name, moved)
 		}
 	}
-	if got := beatOf(make([]float64, 1000), 16000); got != 0 {
+	if got := Beat(make([]float64, 1000), 16000); got != 0 {
 		t.Errorf("silence: %v", got)
 	}
 }

@@ -21,9 +21,9 @@ type island struct {
 	kept []float32
 }
 
-// mostKept is how many samples are kept at most, 32 MB: two or three minutes of
+// mostKept is how many samples are kept at most, 25 MB: two minutes or more of
 // sounds that differ, whatever the length of the class.
-const mostKept = 8 << 20
+const mostKept = 6 << 20
 
 // islands are the stretches that sound, with at least gap frames of silence between.
 func (m *Mix) islands(gap int64) []island {

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"sync"
 	"time"
 
@@ -98,6 +99,9 @@ func runRender(c *call) error {
 			tracks = append(tracks, &plans[i].renders[k])
 		}
 	}
+	// From here on few and large blocks without pointers are asked for, which cost the
+	// collector nothing to look at: it may come often and keep the memory small.
+	defer debug.SetGCPercent(debug.SetGCPercent(20))
 	show := newProgress(c.err)
 	// Tracks share the processors: a track a processor, and within it blocks.
 	sideBySide(len(tracks), func(i int) {

@@ -64,7 +64,7 @@ func finish(c *class) *class {
 func (c *class) write(t testing.TB, stem string, sound bool) string {
 	t.Helper()
 	dir := t.TempDir()
-	p := page.New(c.list, c.problems, 0)
+	p := page.New(c.list, c.problems, 70e9)
 	for _, level := range plan.Levels {
 		at, _ := plan.Setting{Level: level}.Unfold(c.list.Class.Plan)
 		p.AddLevel(at)
@@ -155,6 +155,25 @@ func twoHours(t testing.TB) *class {
 		t.Fatalf("%v, %d calls", c.list.Class.Length, len(c.list.Cues))
 	}
 	return c
+}
+
+// hour is a common class of an hour: 43 segments.
+func hour(t testing.TB) *class {
+	return makeClass(t, "long-rise.yaml", `class: Long Rise
+units: km/h
+efforts:
+  stroll: {speed: [4.5, 6], incline: 1}
+  even: {speed: [7.5, 9.5], incline: 1, gait: run}
+  brisk: {speed: [8, 10], incline: 1, gait: run}
+  rise: {speed: [9, 12], incline: 3, gait: run}
+  easy: {speed: [5, 6.5], incline: 1}
+warm-up: [{effort: stroll, for: 4m}, {effort: even, for: 4m}, {effort: brisk, for: 2m}]
+main:
+  - sets: 20
+    segments: [{effort: rise, for: 90s}]
+    between: [{effort: easy, for: 60s}]
+cool-down: [{effort: stroll, for: 5m}]
+`)
 }
 
 // hostileStem is the name of a file that means something to URLs and to HTML.

@@ -56,9 +56,10 @@ func TestLooks(t *testing.T) {
 
 var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
 
-// TestPrint prints the demo class on one or two sheets of either paper.
+// TestPrint prints the demo class, and a class of an hour, on one or two sheets of either paper.
 func TestPrint(t *testing.T) {
-	for name, path := range map[string]string{"demo": demo(t).write(t, "harbour-steps", false), "faulty": faulty(t).write(t, "harbour-steps", false)} {
+	for name, path := range map[string]string{"demo": demo(t).write(t, "harbour-steps", false), "faulty": faulty(t).write(t, "harbour-steps", false),
+		"hour": hour(t).write(t, "long-rise", false)} {
 		b := open(t, path, look{width: 1280, height: 800, dark: true})
 		for paper, size := range map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter} {
 			pdf := get(b, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize()))

@@ -73,6 +73,9 @@ type Call struct {
 	Length string  // nothing for a count
 	Kind   cues.Kind
 	Text   string
+	// First, More and Last are the text of a count of three seconds and more, which a
+	// close print cuts to its ends.
+	First, More, Last string
 }
 
 // A Problem is one line of the check, with its place on the page.
@@ -128,6 +131,16 @@ func New(l *cues.List, problems []plan.Problem, mass effort.Mass) *Page {
 	p.Stretches = stretches(l, &d, mass)
 	p.problems(l, problems, &d)
 	return p
+}
+
+// Long reports whether the class would fill more than two sheets in the print of a
+// common one: it is printed closer then.
+func (p *Page) Long() bool {
+	calls := 0
+	for _, s := range p.Stretches {
+		calls += len(s.Calls)
+	}
+	return len(p.Stretches) > 20 || calls+len(p.Problems) > 150
 }
 
 // HasEffort reports whether any stretch tells what it asks for.

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"sort"
+	"strings"
 	"time"
 
 	"cuewright/cues"
@@ -40,15 +41,28 @@ func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 		call.Clock = plan.Clock(q.Mark)
 		in := &out[stretchAt(c, q.Mark-1)]
 		if k := len(in.Calls) - 1; counting && q.Mark-last <= time.Second && k >= 0 && in.Calls[k].Kind == cues.Count {
-			in.Calls[k].Text += " · " + q.Text
+			in.Calls[k].Text += step + q.Text
 			in.Calls[k].Clock = call.Clock
 		} else {
 			in.Calls = append(in.Calls, call)
 		}
 		counting, last = !q.Long, q.Mark
 	}
+	for i := range out {
+		for k := range out[i].Calls {
+			q := &out[i].Calls[k]
+			a, b := strings.Index(q.Text, step), strings.LastIndex(q.Text, step)
+			if q.Length == "" && a < b {
+				b += len(step)
+				q.First, q.More, q.Last = q.Text[:a], q.Text[a:b], q.Text[b:]
+			}
+		}
+	}
 	return out
 }
+
+// step stands between the seconds of a count.
+const step = " · "
 
 // own is the speed of a segment in the plan's own unit, where it is called in another.
 func own(c *plan.Class, s *plan.Segment) string {

@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"cuewright/cues"
@@ -103,7 +104,8 @@ func describe(l *cues.List, d *export.Document) Drawing {
 		}
 		g.Stretches = append(g.Stretches, stage)
 		before := &c.Segments[max(0, i-1)]
-		g.Parts = extend(g.Parts, Named{at.From, at.To, string(s.Part), ""}, i > 0 && before.Part == s.Part)
+		short, _, _ := strings.Cut(string(s.Part), "-")
+		g.Parts = extend(g.Parts, Named{at.From, at.To, string(s.Part), short}, i > 0 && before.Part == s.Part)
 		if s.Sets > 1 && !s.Between {
 			set := Named{at.From, at.To, fmt.Sprintf("set %d of %d", s.Set, s.Sets), fmt.Sprint(s.Set)}
 			g.Sets = extend(g.Sets, set, before.Block == s.Block && !s.Opens)

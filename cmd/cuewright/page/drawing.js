@@ -78,12 +78,17 @@ function draw(p, from, to, scale, placed) {
   const stages = data.stretches.slice(Math.max(0, last(data.stretches, from) - 1), last(data.stretches, to) + 2);
   const land = stages.filter(s => s.ground);
 
+  const numbers = numbered(scale), sizes = p.small ? [' tight'] : ['', ' tight'];
   for (const [list, y, cls] of [[data.parts, p.parts, 'part'], [data.sets, p.sets, 'set']]) {
     let d = '';
     for (const s of seen(list)) {
       const a = x(s.from), b = x(s.to);
       d += `M${(a + 1.5).toFixed(1)} ${y + 9}v-4H${(b - 1.5).toFixed(1)}v4`;
-      along(g, s, a, b, y, p.small ? cls + ' tight' : cls, [s.name, s.name.split(' of ')[0], s.short]);
+      const texts = cls === 'set' ? [s.name, s.name.split(' of ')[0]] : [s.name, s.short];
+      const told = texts.some(text => sizes.some(size => along(g, s, a, b, y, cls + size, [text])));
+      if (!told && numbers.has(s)) {
+        add('text', { x: ((a + b - textWidth(s.short, 'set')) / 2).toFixed(1), y, class: 'set' }, s.short);
+      }
     }
     add('path', { d, class: cls + '-line' });
   }
@@ -137,16 +142,32 @@ function draw(p, from, to, scale, placed) {
   return g;
 }
 
+// numbered returns the sets that have room for their number at a scale: all, or
+// every second, fifth, tenth, with the first and, if it can be, the last of a block.
+function numbered(scale) {
+  const ends = s => {
+    const middle = (s.from + s.to) / 2 * scale, half = textWidth(s.short, 'set') / 2 + 3;
+    return [middle - half, middle + half];
+  };
+  const clear = list => list.every((s, i) => !i || ends(list[i - 1])[1] <= ends(s)[0]);
+  const every = (n, more) => data.sets.filter((s, i, all) => s.short === '1' || s.short % n === 0 || more && (all[i + 1] || all[0]).short === '1');
+  for (const n of [1, 2, 5, 10, 20, 50, 100]) {
+    for (const list of [every(n, true), every(n, false)]) if (clear(list)) return new Set(list);
+  }
+  return new Set();
+}
+
 // along writes a name at the start of its stretch, and again where a stretch is
-// wider than a screen; the first of the texts that fits.
+// wider than a screen; the first of the texts that fits. It tells whether one did.
 function along(g, s, a, b, y, cls, texts) {
   const pad = cls.endsWith('tight') ? 2 : 5;
   const text = texts.find(t => t && textWidth(t, cls) + 2 * pad <= b - a);
-  if (!text) return;
+  if (!text) return false;
   const again = b - a > 1.1 * g.width ? Math.max(300, g.width * 0.55) : Infinity;
   for (let at = a + pad; at + textWidth(text, cls) + pad <= b + 0.01; at += again) {
     g.appendChild(make('text', { x: at.toFixed(1), y: y.toFixed(1), class: cls }, text));
   }
+  return true;
 }
 
 // drawSounds draws every call as a stroke of its true length, with its text

@@ -2,7 +2,7 @@
 // thin line, in the first row where it hits no other text and no other's line;
 // going from the last call to the first lets close calls hang as a staircase.
 
-const fonts = {}; // class -> CSS font, read once from the style sheet
+const fonts = {}; // class -> CSS font and spacing, read once from the style sheet
 const widths = new Map();
 const pen = document.createElement('canvas').getContext('2d');
 
@@ -14,11 +14,11 @@ function textWidth(text, cls) {
       const probe = make('text', { class: cls });
       el('landscape').appendChild(probe);
       const style = getComputedStyle(probe);
-      fonts[cls] = `${style.fontStyle} ${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+      fonts[cls] = { font: `${style.fontStyle} ${style.fontWeight} ${style.fontSize} ${style.fontFamily}`, spacing: parseFloat(style.letterSpacing) || 0 };
       probe.remove();
     }
-    pen.font = fonts[cls];
-    w = pen.measureText(text).width;
+    pen.font = fonts[cls].font;
+    w = pen.measureText(text).width + fonts[cls].spacing * text.length;
     widths.set(key, w);
   }
   return w;

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
@@ -53,6 +54,35 @@ func TestLooks(t *testing.T) {
 		}
 	}
 }
+
+// TestLabels: every part over the drawing has its name on a laptop, of twenty sets at
+// least the first, the last and every fifth have their number, and no two names touch.
+func TestLabels(t *testing.T) {
+	b := open(t, hour(t).write(t, "long-rise", false), look{width: 1024, height: 800})
+	for _, width := range []int64{1024, 390} {
+		b.look(look{width: width, height: 800})
+		b.wait(fmt.Sprintf("view.plate.width > %d && view.plate.width < %d", width*9/10, width))
+		has := eval[[]string](b, "[...document.querySelectorAll('#land .part, #land .set')].map(e => e.textContent)")
+		want := []string{"main", "1", "5", "10", "15", "20"}
+		if width == 1024 {
+			want = append(want, "warm-up", "cool-down")
+		}
+		for _, name := range want {
+			if !slices.Contains(has, name) {
+				t.Errorf("at %d px %q is missing among %q", width, name, has)
+			}
+		}
+		if pairs := eval[[]string](b, touching, "#land .part, #land .set"); len(pairs) > 0 {
+			t.Errorf("at %d px these touch: %q", width, pairs)
+		}
+	}
+}
+
+// touching lists the pairs of texts whose boxes overlap.
+const touching = `(() => { const all = [...document.querySelectorAll('%s')].map(e => [e.textContent, e.getBBox()]), pairs = [];
+	all.forEach(([a, p], i) => all.slice(i + 1).forEach(([b, q]) => {
+		if (p.x < q.x + q.width && q.x < p.x + p.width && p.y + 3 < q.y + q.height && q.y + 3 < p.y + p.height) pairs.push(a + ' and ' + b);
+	})); return pairs })()`
 
 var pdfPage = regexp.MustCompile(`/Type\s*/Page\b[^s]`)
 

@@ -78,6 +78,32 @@ func TestLabels(t *testing.T) {
 	}
 }
 
+// TestTable: the table of segments needs no scrolling from a phone to a large screen,
+// and no number is torn from its unit.
+func TestTable(t *testing.T) {
+	for name, path := range map[string]string{"demo": demo(t).write(t, "harbour-steps", false), "hour": hour(t).write(t, "long-rise", false)} {
+		b := open(t, path, look{width: 390, height: 800})
+		for _, width := range []int64{360, 390, 768, 960, 961, 1024, 1920} {
+			b.look(look{width: width, height: 800})
+			if over := eval[int](b, "Math.max(document.documentElement.scrollWidth - innerWidth, (e => e.scrollWidth - e.clientWidth)(document.querySelector('.wide')))"); over > 0 {
+				t.Errorf("%s at %d px: %d px too wide", name, width, over)
+			}
+			if torn := eval[[]string](b, "[...document.querySelectorAll('#segments .whole')].filter(e => e.getClientRects().length > 1).map(e => e.textContent)"); len(torn) > 0 {
+				t.Errorf("%s at %d px: torn over two lines: %q", name, width, torn)
+			}
+			if width < 1920 {
+				continue
+			}
+			if rows := eval[int](b, "[...document.querySelectorAll('tbody tr')].filter(e => e.getBoundingClientRect().height > 36).length"); rows > 0 {
+				t.Errorf("%s at %d px: %d rows have two lines", name, width, rows)
+			}
+			if part := eval[float64](b, "document.querySelector('table').clientWidth / document.querySelector('main').clientWidth"); part < 0.95 {
+				t.Errorf("%s at %d px: the table takes %.2f of the width", name, width, part)
+			}
+		}
+	}
+}
+
 // touching lists the pairs of texts whose boxes overlap.
 const touching = `(() => { const all = [...document.querySelectorAll('%s')].map(e => [e.textContent, e.getBBox()]), pairs = [];
 	all.forEach(([a, p], i) => all.slice(i + 1).forEach(([b, q]) => {

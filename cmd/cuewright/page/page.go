@@ -9,8 +9,8 @@ import (
 	"encoding/base64"
 	"html/template"
 	"io"
+	"regexp"
 	"slices"
-	"strings"
 
 	"cuewright/cues"
 	"cuewright/cues/export"
@@ -63,9 +63,6 @@ type Targets struct {
 	Own string `json:"own"`
 }
 
-// Text is the parts in one line.
-func (t Targets) Text() string { return strings.Join(t.Parts, ", ") }
-
 // A Call is a sentence, or the whole count of a change.
 type Call struct {
 	Clock  string
@@ -115,7 +112,12 @@ var playJS string
 // script is all of the page's code, each file after what it uses.
 var script = "\n" + pageJS + drawingJS + labelsJS + viewJS + screenJS + playJS
 
-var document = template.Must(template.New("page").Parse(pageHTML))
+var document = template.Must(template.New("page").Funcs(template.FuncMap{"units": units}).Parse(pageHTML))
+
+var beforeUnit = regexp.MustCompile(`(\d) `)
+
+// units keeps each number and its unit in one line.
+func units(text string) string { return beforeUnit.ReplaceAllString(text, "$1\u00a0") }
 
 // New makes the page of a list, whose problems are those that check prints. Estimates
 // tell kilocalories where the mass of a body is not zero.

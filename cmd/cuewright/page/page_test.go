@@ -123,7 +123,7 @@ func TestTold(t *testing.T) {
 	if err := p.Write(&out); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"effort, estimated", "about 250 kcal", "about 3.2 METs", `<th scope="col" class="n">lower</th>`, `<td class="n">4.5</td>`, "(2.8 mph)", `"levels":["lower 4.5"]`} {
+	for _, want := range []string{"effort, estimated", "about 250\u00a0kcal", "about 3.2 METs", ` class="n">lower</th>`, ` data-level="lower">4.5</td>`, "(2.8 mph)", `"levels":["lower 4.5"]`} {
 		if !strings.Contains(out.String(), want) {
 			t.Errorf("the page does not tell %q", want)
 		}

@@ -20,7 +20,7 @@ func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		out = append(out, Stretch{
-			Name: s.Name(), Segment: true, Clock: plan.Clock(s.Start),
+			Name: name(s), Segment: true, Clock: plan.Clock(s.Start),
 			At: seconds(d.Segments[i].Start, d), Length: plan.Minutes(s.Length),
 			Targets: Targets{export.TargetParts(c.Units, s.Target), own(c, s)},
 			Effort:  export.EffortText(c.Units, s, mass),
@@ -59,6 +59,15 @@ func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 		}
 	}
 	return out
+}
+
+// name is the name of a segment, with "set 1 of 4" in one line.
+func name(s *plan.Segment) string {
+	name := s.Name()
+	if i := strings.LastIndex(name, "set "); s.Sets > 1 && i >= 0 {
+		name = name[:i] + strings.ReplaceAll(name[i:], " ", "\u00a0")
+	}
+	return name
 }
 
 // step stands between the seconds of a count.

@@ -18,6 +18,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
+	"cuewright/plan/advise"
 	"cuewright/samples"
 )
 
@@ -174,6 +175,22 @@ main:
     between: [{effort: easy, for: 60s}]
 cool-down: [{effort: stroll, for: 5m}]
 `)
+}
+
+// jumpy is a class of 25 minutes with two pairs of warnings half a minute apart.
+func jumpy(t testing.TB) *class {
+	c := makeClass(t, "quay-run.yaml", `class: Quay Run
+units: km/h
+efforts:
+  stroll: {speed: [4.5, 6], incline: 1}
+  even: {speed: [7.5, 10], incline: 1, gait: run}
+  fast: {speed: [15, 17], incline: 1, gait: run}
+warm-up: [{effort: stroll, for: 6m}]
+main: [{effort: fast, for: 30s}, {effort: stroll, for: 30s}, {effort: fast, for: 30s}, {effort: stroll, for: 30s}, {effort: even, for: 9m}]
+cool-down: [{effort: even, for: 4m}, {effort: stroll, for: 4m}]
+`)
+	c.problems = append(c.problems, advise.Class(c.list.Class)...)
+	return finish(c)
 }
 
 // hostileStem is the name of a file that means something to URLs and to HTML.

@@ -3,18 +3,20 @@
 // what is heard.
 
 // A plate is the form of a drawing: heights in pixels from its top.
-function plate(width, rows) {
+function plate(width, rows, gutter) {
   const small = width < 600;
-  const p = { width, small, rows, parts: 15, sets: 36, skyTop: 72, skyBottom: small ? 140 : 168 };
+  const p = { width, small, rows, flagRow: 15, parts: 15, sets: 36, skyTop: 72, skyBottom: small ? 140 : 168 };
   p.high = p.skyBottom + 30;              // the steepest ground
   p.low = p.high + (small ? 46 : 62);     // the lowest
   p.clock = p.low + 48;
   p.voice = p.clock + 22;
   p.row = 17;
   p.count = p.voice + 16 + rows * p.row + 10;
-  p.click = p.count + 26;
+  p.click = p.count + (data.stretches.some(s => s.click) ? 26 : 0);
   p.flags = p.click + 30;
-  p.height = p.flags + 16;
+  // As many rows of flags as the whole class needs; nearer it is never more.
+  p.flagRows = 1 + Math.max(0, ...[...hoist((width - gutter) / data.length, 12).values()].map(f => f.row));
+  p.height = flags.length ? p.flags + 10 + (p.flagRows - 1) * p.flagRow : p.click + 24;
   return p;
 }
 
@@ -138,7 +140,7 @@ function draw(p, from, to, scale, placed) {
 
   drawSounds(g, p, from, to, scale, x, placed);
   drawClicks(g, p, stages, x, from, to, scale);
-  drawFlags(g, p, x, from, to);
+  drawFlags(g, p, x, from, to, placed.flags);
   return g;
 }
 
@@ -215,27 +217,48 @@ function drawClicks(g, p, stages, x, from, to, scale) {
   g.appendChild(make('path', { d: steps, class: 'steps' }));
 }
 
+// Flags with a place, in time.
+const flags = data.flags.filter(f => f.from >= 0).sort((a, b) => a.from - b.from || b.number - a.number);
+const pennant = 14; // the width of one, and what parts it from its number
+
+// hoist returns where every flag stands at a scale, so that each number can be read:
+// its row, and whether it flies to the left, at the right edge. As with texts, going
+// from the last to the first lets near ones hang as a staircase, no pole through another.
+function hoist(scale, rows) {
+  const place = new Map(), put = [], end = data.length * scale;
+  for (let i = flags.length - 1; i >= 0; i--) {
+    const f = flags[i], at = f.from * scale, wide = pennant + textWidth(String(f.number), 'figure') + 3;
+    const left = at + wide > end, a = left ? at - wide : at, b = left ? at : at + wide;
+    const free = row => put.every(o => o.row === row ? o.b <= a || o.a >= b
+      : o.row < row ? at <= o.a + 1 || at >= o.b - 1   // its pole passes a higher one
+      : o.at <= a + 1 || o.at >= b - 1);               // a lower one's pole passes it
+    let row = 0;
+    while (row < rows && !free(row)) row++;
+    if (row === rows) continue; // seen from nearer
+    put.push({ row, at, a, b });
+    place.set(f, { row, left });
+  }
+  return place;
+}
+
 // drawFlags draws each problem at its place: its stretch on the voice's line, a
 // pole, and a pennant with its number, full for an error, hollow for a warning.
-function drawFlags(g, p, x, from, to) {
-  let poles = '', spans = '', full = '', hollow = '', free = -Infinity;
-  for (const f of data.flags) {
-    if (f.from < 0 || f.to < from || f.from > to) continue;
-    const a = x(f.from), b = x(f.to);
-    poles += `M${a.toFixed(1)} ${p.voice - 8}V${p.flags + 7}`;
+function drawFlags(g, p, x, from, to, hoisted) {
+  let poles = '', spans = '', full = '', hollow = '';
+  for (const f of flags) {
+    if (f.to < from || f.from > to) continue;
+    const a = x(f.from), b = x(f.to), place = hoisted.get(f), y = p.flags + (place ? place.row * p.flagRow : 0);
+    poles += `M${a.toFixed(1)} ${p.voice - 8}V${y + 7}`;
     if (b - a > 1) spans += `M${a.toFixed(1)} ${p.voice - 8}v5M${a.toFixed(1)} ${p.voice - 5.5}H${b.toFixed(1)}M${b.toFixed(1)} ${p.voice - 8}v5`;
-    const pennant = `M${a.toFixed(1)} ${p.flags - 7}l11 4.5l-11 4.5z`;
-    if (f.error) full += pennant; else hollow += pennant;
+    if (!place) continue;
+    const side = place.left ? -1 : 1, cloth = `M${a.toFixed(1)} ${y - 7}l${side * 11} 4.5l${side * -11} 4.5z`;
+    if (f.error) full += cloth; else hollow += cloth;
+    if (f.from < from) continue;
+    const at = place.left ? a - pennant - textWidth(String(f.number), 'figure') : a + pennant;
+    g.appendChild(make('text', { x: at.toFixed(1), y: y + 2, class: 'figure flag' }, f.number));
   }
   g.appendChild(make('path', { d: poles, class: 'pole' }));
   g.appendChild(make('path', { d: spans, class: 'span' }));
   g.appendChild(make('path', { d: hollow, class: 'warning' }));
   g.appendChild(make('path', { d: full, class: 'error' }));
-  const numbered = data.flags.filter(f => f.from >= from && f.from <= to).sort((a, b) => a.from - b.from);
-  for (const f of numbered) {
-    const at = x(f.from) + 14;
-    if (at < free) continue;
-    g.appendChild(make('text', { x: at.toFixed(1), y: p.flags + 7, class: 'figure' }, f.number));
-    free = at + textWidth(String(f.number), 'figure') + 16;
-  }
 }

@@ -46,9 +46,10 @@ function nearest(list, b) {
   return list[low];
 }
 
-// place returns the row of every call's text at a scale, where it has one. Each
-// rank chooses after the one before it; every list grows from late to early.
-function place(scale, rows) {
+// place returns the row of every call's text at a scale, where it has one, and how
+// the flags stand. Each rank chooses after the one before it; every list grows from
+// late to early.
+function place(scale, { rows, flagRows }) {
   const row = new Map();
   const empty = () => Array.from({ length: rows }, () => [[], [], []]);
   const texts = empty(), lines = empty(); // of each row and rank: [from, to]
@@ -70,5 +71,5 @@ function place(scale, rows) {
       }
     }
   }
-  return { row, rows, scale, shift: s => shifts.get(s) || 0 };
+  return { row, rows, scale, flags: hoist(scale, flagRows), shift: s => shifts.get(s) || 0 };
 }

@@ -78,6 +78,34 @@ func TestLabels(t *testing.T) {
 	}
 }
 
+// TestFlags: every problem with a place has a number on the drawing that can be read,
+// with no other number over it and no pole through it.
+func TestFlags(t *testing.T) {
+	for name, c := range map[string]*class{"jumpy": jumpy(t), "faulty": faulty(t)} {
+		b := open(t, c.write(t, "flags", true), look{width: 1024, height: 800})
+		for _, width := range []int64{1024, 390, 1920} {
+			b.look(look{width: width, height: 800})
+			b.wait(fmt.Sprintf("view.plate.width > %d && view.plate.width < %d", width*9/10, width))
+			for _, closer := range []string{"show(0, 0)", "zoom(1.7)", "zoom(3), show(0, view.scale)"} {
+				b.do(closer)
+				if lost := eval[[]int](b, `(() => { const seen = [...document.querySelectorAll('#land .flag')].map(e => e.textContent);
+					return data.flags.filter(f => f.from >= view.from && f.from <= view.from + span() && !seen.includes(String(f.number))).map(f => f.number) })()`); len(lost) > 0 {
+					t.Errorf("%s at %d px, %s: flags without a number: %v", name, width, closer, lost)
+				}
+				if pairs := eval[[]string](b, touching, "#land .flag"); len(pairs) > 0 {
+					t.Errorf("%s at %d px, %s: these touch: %q", name, width, closer, pairs)
+				}
+				if bad := eval[[]string](b, `(() => { const poles = [...document.querySelector('#land .pole').getAttribute('d').matchAll(/M([-\d.]+) [\d.]+V([\d.]+)/g)];
+					return [...document.querySelectorAll('#land .flag')].filter(e => { const r = e.getBBox();
+						return r.y + r.height > view.plate.height + 2 || poles.some(p => p[1] > r.x && p[1] < r.x + r.width && p[2] > r.y + 3) }).map(e => e.textContent) })()`); len(bad) > 0 {
+					t.Errorf("%s at %d px, %s: under a pole or off the paper: %q", name, width, closer, bad)
+				}
+			}
+		}
+		b.quiet()
+	}
+}
+
 // TestTable: the table of segments needs no scrolling from a phone to a large screen,
 // and no number is torn from its unit.
 func TestTable(t *testing.T) {

@@ -111,8 +111,8 @@ document.addEventListener('click', e => {
 // The print sheet has a drawing of its own, as wide as the paper.
 function drawPrint() {
   const long = document.body.classList.contains('long');
-  const p = long ? plate(1240, 6) : plate(1040, 9), gutter = 60, scale = (p.width - gutter) / data.length;
-  const g = draw(p, 0, data.length, scale, place(scale, p.rows));
+  const gutter = 60, p = long ? plate(1240, 6, gutter) : plate(1040, 9, gutter), scale = (p.width - gutter) / data.length;
+  const g = draw(p, 0, data.length, scale, place(scale, p));
   g.setAttribute('transform', `translate(${gutter} 0)`);
   el('printed').setAttribute('viewBox', `0 0 ${p.width} ${p.height}`);
   el('printed').replaceChildren(g, ...laneNames(p, gutter - 8));

@@ -21,8 +21,8 @@ function measure() {
   const width = Math.max(280, view.svg.parentElement.clientWidth);
   if (view.plate && view.plate.width === width) return;
   const middle = view.plate ? view.from + span() / 2 : 0;
-  view.plate = plate(width, width < 600 ? 7 : 9);
-  view.gutter = view.plate.small ? 54 : 64;
+  view.gutter = width < 600 ? 54 : 64;
+  view.plate = plate(width, width < 600 ? 7 : 9, view.gutter);
   view.svg.setAttribute('height', view.plate.height);
   view.svg.setAttribute('viewBox', `0 0 ${width} ${view.plate.height}`);
   el('pane').setAttribute('x', view.gutter);
@@ -57,7 +57,7 @@ function show(from, scale) {
   // The group holds more than is seen: moving within it is one transform.
   if (!d || d.scale !== view.scale || view.from < d.from || view.from + span() > d.to + 1e-6) {
     const a = Math.max(0, view.from - span() / 3), b = Math.min(data.length, view.from + span() * 4 / 3);
-    const placed = d && d.scale === view.scale ? d.placed : place(view.scale, view.plate.rows);
+    const placed = d && d.scale === view.scale ? d.placed : place(view.scale, view.plate);
     view.sky.replaceChildren(draw(view.plate, a, b, view.scale, placed));
     view.drawn = { from: a, to: b, scale: view.scale, placed };
   }

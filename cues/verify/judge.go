@@ -176,7 +176,7 @@ func (l *listening) looksLike() string {
 	case l.soiledEdges() > 0:
 		return "a resampled copy: sounds ring into the silence beside them"
 	case l.otherLength >= 2 && tones.alike:
-		return fmt.Sprintf("this class with other words: its tones are in place, but %d calls last otherwise than due. Another level, other targets or another voice?%s", l.otherLength, other)
+		return fmt.Sprintf("this class with other words: its tones are in place, but %d calls last otherwise than due: another level, other targets or another voice%s", l.otherLength, other)
 	case other != "":
 		return "the track of another plan" + other
 	case l.louder != 0:

@@ -19,6 +19,14 @@ var listForms = map[string]func(io.Writer, *cues.List, []plan.Problem) error{
 	"json": export.JSON,
 }
 
+// listEndings are those of the files of each form.
+var listEndings = map[string][]string{
+	"text": {".txt", ""},
+	"csv":  {".csv"},
+	"vtt":  {".vtt"},
+	"json": {".json"},
+}
+
 var listNames = []string{"text", "csv", "json", "vtt"}
 
 var cuesCommand = &command{
@@ -32,7 +40,7 @@ json is for programs, vtt are captions for a player. Problems go to standard err
 		voiceOption(f, s)
 		settingOptions(f, s, false)
 		f.StringVar(&s.format, "format", "text", "the `FORM`: text, csv, json or vtt")
-		f.StringVar(&s.output, "o", "", "write to `FILE` instead of the terminal")
+		f.StringVar(&s.output, "o", "", "write to `FILE`, which ends as its form: .txt or nothing, .csv, .json, .vtt")
 	},
 	forms: listNames,
 	run: func(c *call) error {
@@ -43,6 +51,12 @@ json is for programs, vtt are captions for a player. Problems go to standard err
 		form, ok := listForms[c.set.format]
 		if !ok {
 			return usageError("--format " + c.set.format + " is not known; accepted: " + strings.Join(listNames, ", "))
+		}
+		if c.set.output != "" && c.set.output != "-" {
+			err := checkEnding("a list of --format "+c.set.format, c.set.output, listEndings[c.set.format]...)
+			if err != nil {
+				return err
+			}
 		}
 		j, err := load(c.ctx, name, &c.set)
 		if err != nil {

@@ -28,13 +28,18 @@ is written to PLAN's name with the ending .html in the present folder.
 		settingOptions(f, s, false)
 		massOption(f, s)
 		cuesOption(f, s)
-		f.StringVar(&s.output, "o", "", "write to `FILE`, - for the terminal")
+		f.StringVar(&s.output, "o", "", "write to `FILE`, which ends in .html or .htm; - for the terminal")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet, as in render --draft")
 	},
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {
 			return err
+		}
+		if c.set.output != "" && c.set.output != "-" {
+			if err := checkEnding("a page", c.set.output, pageEndings...); err != nil {
+				return err
+			}
 		}
 		j, err := load(c.ctx, name, &c.set)
 		if err != nil {

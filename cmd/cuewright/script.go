@@ -26,7 +26,7 @@ Without --level the ranges are called; with all, what every level calls is liste
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		settingOptions(f, s, true)
-		f.StringVar(&s.html, "html", "", "write a sheet to print and tick off to `FILE`")
+		f.StringVar(&s.html, "html", "", "write a sheet to print and tick off to `FILE`, which ends in .html or .htm")
 		f.BoolVar(&s.json, "json", false, "print the lists as JSON")
 	},
 	run: func(c *call) error {
@@ -36,6 +36,11 @@ Without --level the ranges are called; with all, what every level calls is liste
 		levels, err := c.set.levels(true)
 		if err != nil {
 			return err
+		}
+		if c.set.html != "" {
+			if err := checkEnding("a sheet", c.set.html, pageEndings...); err != nil {
+				return err
+			}
 		}
 		var classes []*plan.Class
 		var titles []string

@@ -105,6 +105,9 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 		return []*job{first}, nil
 	}
 	first.checkMusic(ctx)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	book, err := first.openVoice(ctx, set.voice)
 	if err != nil {
 		return nil, err

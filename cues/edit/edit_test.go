@@ -64,8 +64,12 @@ func TestHabits(t *testing.T) {
 
 func TestBroken(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                  "list.csv:1:1: error: the list has no first line",
-		"start,lane,text\n": `list.csv:1:1: error: there is no column "kind"`,
+		"": "list.csv:1:1: error: the list has no first line",
+		"RIFF$\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00": "list.csv:1:1: error: the list has no first line",
+		"\xff\xfes\x00t\x00":                             "list.csv:1:1: error: the list is UTF-16 text: save it as UTF-8",
+		"s\x00t\x00a\x00r\x00t\x00,\x00e\x00n\x00":       "list.csv:1:1: error: the list is UTF-16 text",
+		"\x00s\x00t\x00a\x00r\x00t\x00,\x00e\x00n":       "list.csv:1:1: error: the list is UTF-16 text",
+		"start,lane,text\n":                              `list.csv:1:1: error: there is no column "kind"`,
 		"start,lane,kind,text\n-1,speech,now,x\n":        `list.csv:2:1: error: "-1" is no time`,
 		"start,lane,kind,text\n1e3,speech,now,x\n":       `list.csv:2:1: error: "1e3" is no time`,
 		"start,lane,kind,text\n999999999,speech,now,x\n": `list.csv:2:1: error: "999999999" is no time`,
@@ -73,7 +77,10 @@ func TestBroken(t *testing.T) {
 		"start,lane,kind,text\n1,speech,count,five\n":    `list.csv:2:10: error: the kind count belongs in the lane count`,
 		"start,lane,kind,text\n1,speech\n":               `list.csv:2:1: error: there is no kind ""`,
 	} {
-		_, problems := Read("list.csv", []byte(text), own(t), slow{})
+		l, problems := Read("list.csv", []byte(text), own(t), slow{})
+		if whole := strings.HasPrefix(text, "start,lane,kind,text"); whole != (l != nil) {
+			t.Errorf("%q: a list: %v", text, l != nil)
+		}
 		if len(problems) == 0 || !strings.HasPrefix(problems[0].String(), want) {
 			t.Errorf("%q: %v, want %s", text, problems, want)
 		}
@@ -86,6 +93,9 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte("start;lane;kind;text\n\"1,5\";speech;left;\"ten \"\"seconds\"\" left\"\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		got, _ := Read("list.csv", data, l, slow{})
+		if got == nil {
+			return
+		}
 		for _, c := range got.Cues {
 			if c.Text == "" || c.Lane != cues.Speech && c.Lane != cues.CountLane {
 				t.Errorf("%+v", c)

@@ -35,6 +35,10 @@ var cuesCommand = &command{
 	short: "print the list of calls: to read, edit, or show as captions",
 	long: `text is to be read, csv can be edited in a spreadsheet and given back with --cues,
 json is for programs, vtt are captions for a player. Problems go to standard error.
+
+Of an edited list start, lane, kind and text count. start is in seconds of the track,
+which begins with the opening: 20 s before 00:00 where the plan gives no other. clock
+and end are for the eye only. To move a call, change its start.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)

@@ -10,7 +10,9 @@ import (
 	"fmt"
 	"io"
 	"math/big"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -25,8 +27,8 @@ const maxSize = 16 << 20
 
 // Read reads a list for the class of own, the plan's own list. A row that stands
 // in own unchanged keeps its exact time and recordings; any other is spoken anew
-// by the voice. The end and clock of a row are not read: how long a sentence
-// takes is the voice's to say. Problems are all of the file. The list is nil where the
+// by the voice. The end of a row is not read: how long a sentence takes is the voice's
+// to say. Nor is its clock, but a clock that was edited in vain is warned of. Problems are all of the file. The list is nil where the
 // file cannot be read as one.
 func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []plan.Problem) {
 	r := reader{file: file, own: own, voice: voice, list: &cues.List{Title: own.Title, Class: own.Class, Book: own.Book}}
@@ -136,8 +138,8 @@ func (r *reader) rows(data []byte) bool {
 			continue
 		}
 		get := func(name string) (string, strict.Pos) {
-			i := column[name]
-			if i >= len(row) {
+			i, ok := column[name]
+			if !ok || i >= len(row) {
 				line, _ := rows.FieldPos(0)
 				return "", strict.Pos{Line: line, Column: 1}
 			}
@@ -183,6 +185,10 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 	if same := unchanged[k]; len(same) > 0 {
 		unchanged[k] = same[1:]
 		c := *same[0]
+		if clock, pos := get("clock"); moved(clock, plan.Clock(c.Start)) {
+			r.problems = append(r.problems, plan.Problem{Severity: plan.Warning, Kind: "list", File: r.file, Pos: pos,
+				Message: "the clock is for the eye only: change the start, in seconds of the track"})
+		}
 		c.File, c.Pos = r.file, startPos
 		r.list.Cues = append(r.list.Cues, c)
 		return
@@ -200,6 +206,20 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 	}
 	cues.PerformCue(&c, r.own.Class.Plan, r.voice)
 	r.list.Cues = append(r.list.Cues, c)
+}
+
+// clockForm is a clock as written: sign, minutes and seconds.
+var clockForm = regexp.MustCompile(`^(-?)([0-9]{2,4}):([0-9]{2}\.[0-9])$`)
+
+// moved reports whether a clock says another time than the one written. Spreadsheets
+// may write it in a form of their own, or leave out its hours: neither is an edit.
+func moved(clock, written string) bool {
+	got, want := clockForm.FindStringSubmatch(clock), clockForm.FindStringSubmatch(written)
+	if got == nil || want == nil {
+		return false
+	}
+	minutes := func(text string) int { n, _ := strconv.Atoi(text); return n % 60 }
+	return got[1] != want[1] || minutes(got[2]) != minutes(want[2]) || got[3] != want[3]
 }
 
 // segment is the index of the segment at a class time, -1 outside.

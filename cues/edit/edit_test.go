@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"cuewright/cues"
+	"cuewright/cues/export"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 )
@@ -83,6 +84,34 @@ func TestBroken(t *testing.T) {
 		}
 		if len(problems) == 0 || !strings.HasPrefix(problems[0].String(), want) {
 			t.Errorf("%q: %v, want %s", text, problems, want)
+		}
+	}
+}
+
+// TestClock: the clock is not read, but editing it in place of the start is warned of.
+func TestClock(t *testing.T) {
+	l := own(t)
+	c := l.Cues[len(l.Cues)-1] // after the class's minute
+	from, _ := export.Milliseconds(l, &c)
+	clock := plan.Clock(c.Start)
+	row := func(clock string) string {
+		return "start,clock,lane,kind,text\n" + export.Seconds(from) + "," + clock + "," + string(c.Lane) + "," + string(c.Kind) + ",\"" + c.Text + "\"\n"
+	}
+	for cell, warned := range map[string]bool{
+		clock:              false,
+		"":                 false,
+		"0:" + clock:       false, // as a spreadsheet may write it
+		"61" + clock[2:]:   false, // the hours left out or put in
+		"03" + clock[2:]:   true,
+		"-" + clock:        true,
+		clock[:3] + "59.9": true,
+	} {
+		_, problems := Read("list.csv", []byte(row(cell)), l, slow{})
+		if !warned && len(problems) == 0 {
+			continue
+		}
+		if !warned || len(problems) != 1 || !strings.Contains(problems[0].String(), ": warning: the clock is for the eye only") {
+			t.Errorf("%s edited to %q: %v", clock, cell, problems)
 		}
 	}
 }

@@ -115,12 +115,9 @@ func printScript(w io.Writer, s script.Script) error {
 			_, err = fmt.Fprintf(w, format, args...)
 		}
 	}
-	switch {
-	case len(s.Missing) == 0:
-		line("Nothing is missing: the voice has all %d texts that are needed.\n", s.Recorded)
-	default:
-		line("The voice has %d texts that are needed, %d are missing. The most useful first:\n\n", s.Recorded, len(s.Missing))
-		line("calls  first at  at most  text\n")
+	line("%s\n", coverage(s.Recorded, len(s.Missing)))
+	if len(s.Missing) > 0 {
+		line("\ncalls  first at  at most  text\n")
 		for _, m := range s.Missing {
 			longest := ""
 			if m.Longest > 0 {
@@ -136,4 +133,18 @@ func printScript(w io.Writer, s script.Script) error {
 		}
 	}
 	return err
+}
+
+// coverage tells how much of what is needed a voice has.
+func coverage(recorded, missing int) string {
+	needed := recorded + missing
+	switch {
+	case missing == 0:
+		return fmt.Sprintf("Nothing is missing: the voice has all %d texts that are needed.", needed)
+	case recorded == 0:
+		return fmt.Sprintf("The voice has none of the %d texts that are needed. The most useful first:", needed)
+	case missing == 1:
+		return fmt.Sprintf("The voice has %d of the %d texts that are needed. One is missing:", recorded, needed)
+	}
+	return fmt.Sprintf("The voice has %d of the %d texts that are needed, %d are missing. The most useful first:", recorded, needed, missing)
 }

@@ -294,13 +294,17 @@ func (n *notes) leftOut(st *stretch, placed []Cue, left []call) {
 		from, to := st.start+max(w.from, st.from), st.start+min(w.to, st.to)+w.spoken.Length
 		var beside []string
 		for i := range placed {
-			if placed[i].Start < to && placed[i].End() > from {
-				beside = append(beside, strconv.Quote(placed[i].Text))
+			text := strconv.Quote(placed[i].Text)
+			if placed[i].Start < to && placed[i].End() > from && !slices.Contains(beside, text) {
+				beside = append(beside, text)
 			}
 		}
 		why := "the stretch is too short for it"
-		if len(beside) > 0 {
+		switch {
+		case len(beside) > 0:
 			why = "taken by " + strings.Join(beside, " and ")
+		case w.from >= st.from && w.from+w.spoken.Length > st.to && st.to < st.length:
+			why = "it would run into the count, which begins at " + plan.Clock(st.start+st.to+beforeCount)
 		}
 		n.add("left-out "+string(c.kind)+" "+fmt.Sprint(c.pos)+" "+leftKey(c), plan.Problem{
 			Severity: plan.Warning, Kind: "left-out", Pos: c.pos, Timed: true, At: st.start + max(0, w.prefer),

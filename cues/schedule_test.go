@@ -381,6 +381,35 @@ func TestPromises(t *testing.T) {
 	})
 }
 
+// TestPlacedIsTrue: the list of a plan, taken for one that was edited, holds nothing
+// untrue, in any language and at any level.
+func TestPlacedIsTrue(t *testing.T) {
+	var books []*phrase.Book
+	for _, language := range phrase.Languages() {
+		book, _ := phrase.ForLanguage(language)
+		books = append(books, book)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		p, found := plan.Read("plan.yaml", []byte(drawPlan(t)))
+		if plan.HasErrors(found) {
+			t.Fatal(found)
+		}
+		level := rapid.SampledFrom(append([]plan.RunnerLevel{plan.NoLevel}, plan.Levels...)).Draw(t, "level")
+		c, _ := plan.Setting{Level: level}.Unfold(p)
+		v := &fake{letter: time.Duration(rapid.IntRange(40, 110).Draw(t, "letter")) * time.Millisecond}
+		l := cues.Schedule(c, rapid.SampledFrom(books).Draw(t, "book"), v)
+		before := check.List(l, v)
+		for i := range l.Cues {
+			l.Cues[i].File = "list.csv"
+		}
+		for i, p := range check.List(l, v) {
+			if i >= len(before) || p.Kind != before[i].Kind || p.Message != before[i].Message {
+				t.Fatalf("taken for an edited list: %v", p)
+			}
+		}
+	})
+}
+
 // BenchmarkSchedule places the longest class a plan may hold.
 func BenchmarkSchedule(b *testing.B) {
 	c := unfold(b, "class: X\nunits: km/h\nmain: [{sets: 5000, segments: [{speed: 8, for: 4s}, {speed: 9, for: 4s}]}]\n")

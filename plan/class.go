@@ -132,7 +132,7 @@ func (set Setting) Unfold(p *Plan) (*Class, []Problem) {
 	problems := c.found
 	c.found = nil
 	if set.Cadence.Given() && !slices.ContainsFunc(c.Segments, func(s Segment) bool { return s.Target.Cadence > 0 }) {
-		problems = append(problems, p.problem(Warning, "setting", p.Class.Pos, "the plan gives no cadence that could be changed"))
+		problems = append(problems, p.problem(Warning, "setting", p.Class.Pos, "nothing in the plan has a cadence that could be changed: give an effort one to hear a click"))
 	}
 	return c, append(problems, p.checkPromise(c.Length)...)
 }

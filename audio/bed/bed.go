@@ -8,6 +8,7 @@ package bed
 import (
 	"context"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -60,35 +61,85 @@ func Prepare(ctx context.Context, path string, rate audio.Rate, frames int64, di
 	// Where an open file can go, nothing is left over, whatever happens.
 	os.Remove(file.Name())
 	b := &Bed{Rate: rate, file: file, cross: rate.Frame(Crossfade)}
-	if err := b.fill(ctx, stream, frames); err != nil {
-		b.Close()
-		return nil, fmt.Errorf("%s: %w", path, err)
-	}
-	length := rate.Length(b.Frames)
-	if b.Frames == frames {
-		b.cross = 0
-	}
-	switch {
-	case math.IsInf(b.Loudness, -1):
-		err = fmt.Errorf("%s: there is no sound in it that could be measured", path)
-	case b.Frames < frames && length < Shortest:
-		err = fmt.Errorf("%s: %.1f s of music cannot be repeated under a class: %.0f s is the least", path, length.Seconds(), Shortest.Seconds())
+	if err = b.fill(ctx, stream, frames); err == nil {
+		err = b.usable(frames)
 	}
 	if err != nil {
 		b.Close()
-		return nil, err
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	if b.Frames == frames {
+		b.cross = 0
 	}
 	return b, nil
+}
+
+// Check finds out what Prepare would say of a file without decoding more of it than
+// shows that there is sound, and enough of it: most often the first seconds. Damage
+// behind them is not found.
+func Check(ctx context.Context, path string, rate audio.Rate, frames int64) error {
+	stream, err := decode.Open(ctx, path)
+	if err != nil {
+		return err
+	}
+	defer stream.Close()
+	b := &Bed{Rate: rate}
+	meter := loudness.NewMeter(rate, 2)
+	look := rate.Frame(Shortest) // the next frame at which to see whether there is sound
+	err = b.decode(ctx, stream, frames, func(block []float32) (bool, error) {
+		meter.Add(block)
+		if b.Frames < look {
+			return true, nil
+		}
+		look += rate.Frame(Shortest)
+		return math.IsInf(meter.Integrated(), -1), nil
+	})
+	b.Loudness = meter.Integrated()
+	if err == nil {
+		err = b.usable(frames)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	return nil
+}
+
+// usable tells why music as measured cannot lie under a track of so many frames.
+func (b *Bed) usable(frames int64) error {
+	length := b.Rate.Length(b.Frames)
+	switch {
+	case math.IsInf(b.Loudness, -1):
+		return errors.New("there is no sound in it that could be measured")
+	case b.Frames < frames && length < Shortest:
+		return fmt.Errorf("%.1f s of music cannot be repeated under a class: %.0f s is the least", length.Seconds(), Shortest.Seconds())
+	}
+	return nil
 }
 
 // fill decodes up to so many frames into the file and measures them.
 func (b *Bed) fill(ctx context.Context, stream *decode.Stream, frames int64) error {
 	meter := loudness.NewMeter(b.Rate, 2)
+	var raw []byte
+	err := b.decode(ctx, stream, frames, func(block []float32) (bool, error) {
+		meter.Add(block)
+		raw = raw[:0]
+		for _, x := range block {
+			raw = binary.LittleEndian.AppendUint32(raw, math.Float32bits(x))
+		}
+		_, err := b.file.Write(raw)
+		return true, err
+	})
+	b.Loudness = meter.Integrated()
+	return err
+}
+
+// decode counts up to so many frames of the music and gives them to take, in blocks,
+// until it wants no more.
+func (b *Bed) decode(ctx context.Context, stream *decode.Stream, frames int64, take func(block []float32) (more bool, err error)) error {
 	resampler := audio.NewResampler(stream.Rate, b.Rate)
 	in := make([]float32, 16<<10/stream.Channels*stream.Channels)
 	var mono, out []float32
-	var raw []byte
-	for b.Frames < frames {
+	for more := true; more && b.Frames < frames; {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
@@ -101,20 +152,15 @@ func (b *Bed) fill(ctx context.Context, stream *decode.Stream, frames int64) err
 			return err
 		}
 		out = out[:min(int64(len(out)), frames-b.Frames)]
-		meter.Add(out)
-		raw = raw[:0]
-		for _, x := range out {
-			raw = binary.LittleEndian.AppendUint32(raw, math.Float32bits(x))
-		}
-		if _, err := b.file.Write(raw); err != nil {
-			return err
-		}
 		b.Frames += int64(len(out))
+		var failed error
+		if more, failed = take(out); failed != nil {
+			return failed
+		}
 		if err == io.EOF {
 			break
 		}
 	}
-	b.Loudness = meter.Integrated()
 	return nil
 }
 

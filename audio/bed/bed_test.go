@@ -148,6 +148,35 @@ func TestLevelAndRate(t *testing.T) {
 	}
 }
 
+// TestCheck: what can be played is not found fault with, and only its beginning is read.
+func TestCheck(t *testing.T) {
+	late := func(i int) float64 {
+		if i < 250_000 {
+			return 0
+		}
+		return steps(i)
+	}
+	for _, c := range []struct {
+		path   string
+		frames int64
+	}{
+		{write(t, rate, 100_000, steps), 400_000},
+		{write(t, rate, 40_000, steps), 40_000},
+		{write(t, rate, 300_000, late), 400_000},
+	} {
+		if err := Check(t.Context(), c.path, rate, c.frames); err != nil {
+			t.Error(err)
+		}
+	}
+	cut := write(t, rate, 200_000, steps)
+	if err := os.Truncate(cut, 3*150_000); err != nil {
+		t.Fatal(err)
+	}
+	if err := Check(t.Context(), cut, rate, 400_000); err != nil {
+		t.Error(err)
+	}
+}
+
 // TestRefused: what cannot lie under a class says why, and leaves nothing behind.
 func TestRefused(t *testing.T) {
 	text := filepath.Join(t.TempDir(), "music.txt")
@@ -175,6 +204,10 @@ func TestRefused(t *testing.T) {
 		}
 		if err == nil || !strings.Contains(err.Error(), c.want) || !strings.Contains(err.Error(), filepath.Base(c.path)) {
 			t.Errorf("%v, want %q and the file's name", err, c.want)
+		}
+		said := err
+		if err := Check(c.ctx, c.path, rate, 400_000); err == nil || err.Error() != said.Error() {
+			t.Errorf("the check says %v, want %v", err, said)
 		}
 		if left, _ := os.ReadDir(dir); len(left) > 0 {
 			t.Errorf("%s is left over", left[0].Name())

@@ -49,17 +49,21 @@ func ReadTags(ctx context.Context, path string) (*Tags, error) {
 	if err != nil {
 		return nil, err
 	}
-	ctx, cancel := context.WithTimeout(ctx, foreignTime)
+	limited, cancel := context.WithTimeout(ctx, foreignTime)
 	defer cancel()
 	out, said := capped{most: mostTags, stop: cancel}, capped{most: 64 << 10, stop: cancel}
 	// Else times count from the first sound, which in an MP3 file comes later.
-	cmd := exec.CommandContext(ctx, ffmpeg, "-v", "error", "-nostdin", "-copyts", "-protocol_whitelist", "file", "-f", reader, "-i", "file:"+whole, "-f", "ffmetadata", "pipe:1")
+	cmd := exec.CommandContext(limited, ffmpeg, "-v", "error", "-nostdin", "-copyts", "-protocol_whitelist", "file", "-f", reader, "-i", "file:"+whole, "-f", "ffmetadata", "pipe:1")
 	cmd.Env = append(cmd.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is quoted
 	cmd.WaitDelay = time.Second
 	cmd.Stdout, cmd.Stderr = &out, &said
 	switch err := cmd.Run(); {
 	case out.over:
 		return nil, fmt.Errorf("%s: more than %d bytes of tags", path, mostTags)
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
+	case limited.Err() == context.DeadlineExceeded:
+		return nil, fmt.Errorf("%s: ffmpeg took longer than %v to read its tags", path, foreignTime)
 	case err != nil:
 		if line := LastLine(said.kept.String(), "file:"); line != "" {
 			err = errors.New(line)
@@ -79,11 +83,11 @@ func parseTags(text string) *Tags {
 	var t Tags
 	section, unit := "", 1.0 // of times, in seconds
 	for len(text) > 0 {
-		var key, value string
-		key, value, text = nextTag(text)
+		key, value, isPair, rest := nextTag(text)
+		text = rest
 		in := len(t.Chapters) - 1
 		switch {
-		case value == "" && strings.HasPrefix(key, "["):
+		case !isPair && strings.HasPrefix(key, "["):
 			if section, unit = key, 1; section == "[CHAPTER]" {
 				t.Chapters = append(t.Chapters, Chapter{})
 			}
@@ -99,8 +103,11 @@ func parseTags(text string) *Tags {
 				unit = a / b
 			}
 		case key == "START":
+			const most = 1 << 62 // ns: what is beyond, or no number, is no time
 			start, _ := strconv.ParseFloat(value, 64)
-			t.Chapters[in].Start = time.Duration(math.Round(start * unit * 1e9))
+			if ns := math.Round(start * unit * 1e9); ns >= 0 && ns < most {
+				t.Chapters[in].Start = time.Duration(ns)
+			}
 		}
 	}
 	return &t
@@ -108,7 +115,7 @@ func parseTags(text string) *Tags {
 
 // nextTag takes the first pair off text, or a line that is none, which is all key. A
 // backslash makes a part of key or value of what would end it.
-func nextTag(text string) (key, value, rest string) {
+func nextTag(text string) (key, value string, isPair bool, rest string) {
 	var parts [2]strings.Builder
 	part := &parts[0]
 	for i := 0; i < len(text); i++ {
@@ -117,12 +124,12 @@ func nextTag(text string) (key, value, rest string) {
 			i++
 			part.WriteByte(text[i])
 		case c == '=' && part == &parts[0]:
-			part = &parts[1]
+			part, isPair = &parts[1], true
 		case c == '\n':
-			return parts[0].String(), parts[1].String(), text[i+1:]
+			return parts[0].String(), parts[1].String(), isPair, text[i+1:]
 		default:
 			part.WriteByte(c)
 		}
 	}
-	return parts[0].String(), parts[1].String(), ""
+	return parts[0].String(), parts[1].String(), isPair, ""
 }

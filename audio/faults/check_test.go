@@ -52,11 +52,14 @@ func TestCheck(t *testing.T) {
 		"bananas.wav": make(5, "", 1), "go-5.wav": make(6, "", 1), "to.wav": make(7, Clipped, 1),
 		"left.wav": {Data: []byte("no sound")}, "phone.m4a": {Data: []byte("…")}, "one.wav": make(8, DeadSide, 1),
 	}
+	cut := make(9, "", 1)
+	cut.Data = cut.Data[:len(cut.Data)-1000] // of the silence after the word
+	folder["two.wav"] = cut
 	v, err := voice.Open(folder, voice.Options{Rate: 48000})
 	if err != nil {
 		t.Fatal(err)
 	}
-	vocabulary := map[string]bool{"speed": true, "incline": true, "go": true, "to": true, "left": true, "one": true}
+	vocabulary := map[string]bool{"speed": true, "incline": true, "go": true, "to": true, "left": true, "one": true, "two": true}
 	reports, err := Check(context.Background(), v, vocabulary)
 	if err != nil {
 		t.Fatal(err)
@@ -77,7 +80,7 @@ func TestCheck(t *testing.T) {
 	}
 	for file, want := range map[string]string{
 		"speed.wav": "", "incline.wav": "", "speed.2.wav": "warning uneven-takes; ", "bananas.wav": "warning unused; ", "go-5.wav": "warning unused; ",
-		"to.wav": "error clipped; ", "left.wav": "error unreadable; ", "phone.m4a": "error unreadable; ", "one.wav": "warning dead-side; ",
+		"to.wav": "error clipped; ", "left.wav": "error unreadable; ", "phone.m4a": "error unreadable; ", "one.wav": "warning dead-side; ", "two.wav": "warning damaged; ",
 	} {
 		if found[file] != want && !(strings.Contains(found[file], want) && want != "") {
 			t.Errorf("%s: %q, want %q", file, found[file], want)

@@ -8,6 +8,7 @@ type Kind string
 // The kinds of faults, in the order in which a report lists them.
 const (
 	Unreadable  Kind = "unreadable"   // no sound could be read; the reason is the advice
+	Damaged     Kind = "damaged"      // the file is cut off or not as it should be; how is the advice
 	NoSpeech    Kind = "no-speech"    // nothing in it stands out as speech
 	Clipped     Kind = "clipped"      // the tops of the wave are cut off
 	Quiet       Kind = "quiet"        // the words are far softer than usual

@@ -23,28 +23,39 @@ var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd,
 // companions, in [Check].
 func Judge(clip decode.Clip, text string) Report {
 	r := Report{Text: text, Loudness: Silent}
+	damage := damaged(clip)
 	if length := clip.Rate.Length(int64(len(clip.Samples) / clip.Channels)); length > longest {
-		r.Faults = []Fault{{Long, Error, length.Seconds(), longest.Seconds(), "s in all", "record one phrase a file"}}
+		r.Faults = append(damage, Fault{Long, Error, length.Seconds(), longest.Seconds(), "s in all", "record one phrase a file"})
 		return r
 	}
 	sound, _ := clip.Mono()
 	found, err := speech.Bounds(sound)
 	switch {
 	case errors.Is(err, speech.ErrNone):
-		r.Faults = slices.Concat([]Fault{noSpeech}, clipped(clip), sides(clip))
+		r.Faults = slices.Concat(damage, []Fault{noSpeech}, clipped(clip), sides(clip))
 		return r
 	case err != nil:
-		r.Faults = []Fault{unreadable(err)}
+		r.Faults = append(damage, unreadable(err))
 		return r
 	}
 	r.Seconds = sound.Rate.Length(int64(found.To - found.From)).Seconds()
 	r.Loudness = max(Silent, speech.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[found.From:found.To]}))
-	r.Faults = slices.Concat(clipped(clip), quiet(r.Loudness))
+	r.Faults = slices.Concat(damage, clipped(clip), quiet(r.Loudness))
 	rec := newRecording(clip, sound, found, len(voice.Words(text)))
 	for _, rule := range rules {
 		r.Faults = append(r.Faults, rule(rec)...)
 	}
 	return r
+}
+
+// damaged is what was wrong with the file itself. What of it would be heard, such as a
+// word that is cut, the other rules find.
+func damaged(clip decode.Clip) []Fault {
+	var found []Fault
+	for _, w := range clip.Warnings {
+		found = append(found, Fault{Kind: Damaged, Severity: Warning, Advice: w})
+	}
+	return found
 }
 
 var noSpeech = Fault{Kind: NoSpeech, Severity: Error,

@@ -59,7 +59,7 @@ type Fit struct {
 }
 
 // Find searches x, in which the sound is due at index at, up to reach frames to
-// either side. x reaches from at-pre-reach on, at least.
+// either side. x reaches from at-pre-reach to beyond at+reach, at least.
 func (f *Finder) Find(x []float32, at, reach int) Fit {
 	from := at - reach - f.pre
 	f.x = f.x[:0]
@@ -128,5 +128,9 @@ func (f *Finder) Beside(fit *Fit, x []float32) {
 		n++
 	}
 	fit.Beneath = math.Sqrt(power / float64(n))
+	if fit.Gain <= 0 {
+		fit.Doubt = math.Inf(1) // nothing was found
+		return
+	}
 	fit.Doubt = max(fit.Doubt, fit.Beneath/math.Sqrt2/fit.Gain/Turn(f.rate))
 }

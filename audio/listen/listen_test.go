@@ -98,6 +98,10 @@ func TestBeside(t *testing.T) {
 			moved++
 		}
 	}
+	var nothing Fit
+	if f.Beside(&nothing, make([]float32, rate/100)); !math.IsInf(nothing.Doubt, 1) {
+		t.Errorf("what was not found has a doubt of %v", nothing.Doubt)
+	}
 	if moved == 0 {
 		t.Error("nothing was moved: the test shows nothing")
 	}

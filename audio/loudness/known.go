@@ -41,8 +41,8 @@ func (k *Known) Renew() {
 // until is the energy of the first n samples, and what the filter then remembers.
 func (k *Known) until(n int) (float64, memory) {
 	m := k.marks[n/markEvery]
-	k.filter.memory = m.memory
-	return m.energy + k.filter.energy(k.samples[n/markEvery*markEvery:n]), k.filter.memory
+	f := kFilter{k.filter.shelf, k.filter.pass, m.memory}
+	return m.energy + f.energy(k.samples[n/markEvery*markEvery:n]), f.memory
 }
 
 // Energy is the sum of the squares of the weighted samples from one to another.

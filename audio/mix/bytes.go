@@ -24,8 +24,9 @@ func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
 // block by block, in order; its bytes are those that stand in the whole. Blocks are
 // made by as many workers as there are processors; the bytes do not depend on how
 // many, because the dither is keyed by the frame it is for. A meter of one channel,
-// if it is not nil, measures what is written, but for the dither. An error of write
-// ends the work and is returned, and so is one of the bed.
+// if it is not nil, measures what is written, but for the dither; one Write with a
+// meter runs at a time. An error of write ends the work and is returned, and so is one
+// of the bed.
 func (t *Master) Write(f Form, stretch Span, meter *loudness.Meter, write func([]byte) error) error {
 	l := t.limited
 	spans := l.mix.Spans()
@@ -142,7 +143,7 @@ func (f Form) encode(out []byte, samples []float32, frame int64) {
 // variance of the error independent of the signal), and clips.
 func (f Form) round(steps []int32, samples []float32, frame int64) {
 	// Sums are in parts of a step, 65,536 to one: an int64 holds samples that are a
-	// million times over full scale.
+	// million times over full scale, and the limiter lets none over it.
 	scale := float32(int64(1) << (f.Bits - 1 + 16))
 	least, most := int64(-1)<<(f.Bits-1), int64(1)<<(f.Bits-1)-1
 	step := func(x float32, triangle uint64) int32 {

@@ -59,6 +59,7 @@ func TestDither(t *testing.T) {
 		// of dither and quantiser together, 3/12 steps², whatever the sample.
 		const parts = 8
 		var n, sum, squares [parts]float64
+		var last, beside float64 // an error, and the sum of products of neighbours
 		for i, v := range got {
 			if i < from || i >= from+length {
 				if v != 0 {
@@ -71,12 +72,36 @@ func TestDither(t *testing.T) {
 			n[part]++
 			sum[part] += v - x
 			squares[part] += (v - x) * (v - x)
+			beside += (v - x) * last
+			last = v - x
+		}
+		// 400,000 products of deviation 1/4: 0.002 is five standard errors.
+		if mean := beside / length; math.Abs(mean) > 0.002 {
+			t.Errorf("%d bits: neighbours' errors have the mean product %.4f, want 0", bits, mean)
 		}
 		for p := range parts {
 			// Some 50,000 errors of deviation 1/2 in each part: 0.011 is five standard
 			// errors of the mean, and more of the variance.
 			if mean, variance := sum[p]/n[p], squares[p]/n[p]; math.Abs(mean) > 0.011 || math.Abs(variance-0.25) > 0.011 {
 				t.Errorf("%d bits, %d/%d between two steps: mean %.4f and variance %.4f, want 0 and 0.25", bits, p, parts, mean, variance)
+			}
+		}
+	}
+}
+
+// TestPieces: the bytes do not depend on where encoding begins and ends.
+func TestPieces(t *testing.T) {
+	x := noise(5001, 0.3, true)
+	for _, f := range []Form{{Bits: 16, Channels: 1}, {Bits: 16, Channels: 2}, {Bits: 24, Channels: 1}, {Bits: 24, Channels: 2}} {
+		want := make([]byte, len(x)*f.frameBytes())
+		f.encode(want, x, 77)
+		for _, piece := range []int{1, 2, 3, 511, 513, 1024} {
+			got := make([]byte, len(want))
+			for at := 0; at < len(x); at += piece {
+				f.encode(got[at*f.frameBytes():], x[at:min(at+piece, len(x))], 77+int64(at))
+			}
+			if !bytes.Equal(got, want) {
+				t.Errorf("%+v: pieces of %d give other bytes", f, piece)
 			}
 		}
 	}

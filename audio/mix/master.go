@@ -64,7 +64,11 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	// Limiting takes some loudness away, which more gain gives back, and is in part
 	// taken away again. Where the forecast misses it, the next gain lies on the line
 	// through the last two.
-	gain := min(most, r.forecast(spoken, ceiling).gain(t.Loudness-measured))
+	gain := t.Loudness - measured
+	if !silent {
+		gain = r.forecast(spoken, ceiling).gain(gain)
+	}
+	gain = min(most, gain)
 	lastGain, lastLoudness := gain, t.Loudness
 	slope := firstSlope
 	for range mostPasses {

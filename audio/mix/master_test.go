@@ -33,6 +33,11 @@ func TestGain(t *testing.T) {
 	if l := m.Master(48000, nil, -17, Target{Loudness: -20, Peak: -1}); math.Abs(gain(l)+3) > 0.001 || !math.IsInf(l.Loudness, -1) || l.Held {
 		t.Errorf("without speech: %+v", l)
 	}
+	// Nor may speech that is too short to be measured move it, however loud.
+	short := New(48000*5, []Event{{At: 1000, Samples: pulses(1)[:14_000], Gain: 1}})
+	if l := short.Master(48000, []Span{{1000, 15_000}}, -20, Target{Loudness: -16, Peak: -1}); math.Abs(gain(l)-4) > 0.001 {
+		t.Errorf("with speech of 0.3 s the gain is %.3f dB, want 4", gain(l))
+	}
 	if l := New(48000, nil).Master(48000, nil, -17, Target{Loudness: -20, Peak: -1}); !math.IsInf(l.Peak, -1) || l.Limited != 0 || l.Held {
 		t.Errorf("without a sound: %+v", l)
 	}

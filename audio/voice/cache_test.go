@@ -102,7 +102,7 @@ func TestCache(t *testing.T) {
 
 // TestCacheVersion: who changes how clips are prepared, or what is said about it,
 // must count cacheVersion up, or old entries would go on being used. Here stand
-// figures of the clips as version 1 makes them.
+// figures of the clips as the present version makes them.
 func TestCacheVersion(t *testing.T) {
 	const version = 2
 	want := [][5]float64{{102480, 19342, 5802.82143, 1006.04027, 9543405.12}, {102480, 19342, 5809.01441, 988.815537, 9397391.5}}

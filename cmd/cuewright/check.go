@@ -14,7 +14,8 @@ var checkCommand = &command{
 	short: "find what is wrong with plans, their voice and their calls",
 	long: `One line a problem, errors first: where in the plan, when in the class (00:00 is
 the start of the first segment), and what. With --level all the classes of all levels
-are checked; what only some of them have says which. Nothing is written.
+are checked; what only some of them have says which. Music is heard until there is
+sound, and enough of it to be repeated; the rest of it is not. Nothing is written.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)

@@ -36,7 +36,11 @@ func TestChecks(t *testing.T) {
 	for _, file := range append(plans, lists...) {
 		args := []string{"check", file}
 		if filepath.Ext(file) == ".csv" {
-			args = []string{"check", "--cues", file, "class.yaml"}
+			class, _, sets := strings.Cut(file, "-")
+			if !sets || class != "sets" {
+				class = "class"
+			}
+			args = []string{"check", "--cues", file, class + ".yaml"}
 		}
 		var out, errOut bytes.Buffer
 		status := run(context.Background(), args, &out, &errOut)

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"cuewright/audio/faults"
@@ -130,7 +131,7 @@ func printClips(w io.Writer, reports []faults.Report) error {
 			}
 			measured := ""
 			if f.Unit != "" {
-				measured = fmt.Sprintf("%s %s (%s)", figure(f.Measured), f.Unit, figure(f.Limit))
+				measured = fmt.Sprintf("%s %s (%s)", figure(f.Measured, f.Unit), f.Unit, figure(f.Limit, f.Unit))
 			}
 			rows = append(rows, row{visible(r.File), mark + " " + string(f.Kind), measured, f.Advice})
 		}
@@ -158,8 +159,13 @@ func printClips(w io.Writer, reports []faults.Report) error {
 	return out.Flush()
 }
 
-// figure writes a measured number with three digits that matter.
-func figure(v float64) string {
+// figure writes a measured number with three digits that matter, and levels with at
+// most one decimal.
+func figure(v float64, unit string) string {
+	if strings.HasPrefix(unit, "dB") || strings.HasPrefix(unit, "LU") {
+		v = round(v, 1) + 0 // without the sign of a zero
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
 	if math.Abs(v) >= 100 {
 		return strconv.FormatFloat(v, 'f', 0, 64)
 	}

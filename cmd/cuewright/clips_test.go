@@ -14,6 +14,24 @@ import (
 	"cuewright/samples"
 )
 
+func TestFigure(t *testing.T) {
+	for _, c := range []struct {
+		v    float64
+		unit string
+		want string
+	}{
+		{-0.00739, "dB over noise", "0"},
+		{-30, "dB at the edge", "-30"},
+		{13.2468, "LU apart", "13.2"},
+		{0.0123, "of full scale", "0.0123"},
+		{8000, "samples a second", "8000"},
+	} {
+		if got := figure(c.v, c.unit); got != c.want {
+			t.Errorf("%v %s is written as %s, want %s", c.v, c.unit, got, c.want)
+		}
+	}
+}
+
 // TestClips listens to some recordings of the demo voice with a few bad ones
 // among them: as a table, and for programs.
 func TestClips(t *testing.T) {
@@ -48,6 +66,20 @@ func TestClips(t *testing.T) {
 	}
 	if status, out := clips(); status != problems || !strings.Contains(out, "to.wav  ! unreadable") {
 		t.Errorf("an unreadable one: status %d, %s", status, out)
+	}
+	cut, err := fs.ReadFile(samples.Voice(), "ten-seconds-left.flac")
+	if err != nil {
+		t.Fatal(err)
+	}
+	cutFile := filepath.Join(dir, "ten-seconds-left.flac")
+	if err := os.WriteFile(cutFile, cut[:len(cut)/2], 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, out := clips(); !strings.Contains(out, "ten-seconds-left.flac    damaged") || !strings.Contains(out, "cut off after ") {
+		t.Errorf("a recording that is cut off: %s", out)
+	}
+	if err := os.Remove(cutFile); err != nil {
+		t.Fatal(err)
 	}
 	status, out := clips("--json")
 	var doc struct {

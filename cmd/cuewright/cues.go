@@ -19,6 +19,14 @@ var listForms = map[string]func(io.Writer, *cues.List, []plan.Problem) error{
 	"json": export.JSON,
 }
 
+// listEndings are those of the files of each form.
+var listEndings = map[string][]string{
+	"text": {".txt", ""},
+	"csv":  {".csv"},
+	"vtt":  {".vtt"},
+	"json": {".json"},
+}
+
 var listNames = []string{"text", "csv", "json", "vtt"}
 
 var cuesCommand = &command{
@@ -27,12 +35,16 @@ var cuesCommand = &command{
 	short: "print the list of calls: to read, edit, or show as captions",
 	long: `text is to be read, csv can be edited in a spreadsheet and given back with --cues,
 json is for programs, vtt are captions for a player. Problems go to standard error.
+
+Of an edited list start, lane, kind and text count. start is in seconds of the track,
+which begins with the opening: 20 s before 00:00 where the plan gives no other. clock
+and end are for the eye only. To move a call, change its start.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		settingOptions(f, s, false)
 		f.StringVar(&s.format, "format", "text", "the `FORM`: text, csv, json or vtt")
-		f.StringVar(&s.output, "o", "", "write to `FILE` instead of the terminal")
+		f.StringVar(&s.output, "o", "", "write to `FILE`, which ends as its form: .txt or nothing, .csv, .json, .vtt")
 	},
 	forms: listNames,
 	run: func(c *call) error {
@@ -43,6 +55,12 @@ json is for programs, vtt are captions for a player. Problems go to standard err
 		form, ok := listForms[c.set.format]
 		if !ok {
 			return usageError("--format " + c.set.format + " is not known; accepted: " + strings.Join(listNames, ", "))
+		}
+		if c.set.output != "" && c.set.output != "-" {
+			err := checkEnding("a list of --format "+c.set.format, c.set.output, listEndings[c.set.format]...)
+			if err != nil {
+				return err
+			}
 		}
 		j, err := load(c.ctx, name, &c.set)
 		if err != nil {

@@ -31,7 +31,7 @@ type job struct {
 	plan     *plan.Plan
 	class    *plan.Class    // nil where the plan has errors
 	speaker  *track.Speaker // nil there too
-	list     *cues.List     // nil there too
+	list     *cues.List     // nil there too, and where an edited one cannot be read
 	folder   string         // of the voice; nothing for the built-in one
 	files    fs.FS          // of the voice
 	drafted  string         // what was not recorded and who speaks it, nothing in a full voice
@@ -105,6 +105,9 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 		return []*job{first}, nil
 	}
 	first.checkMusic(ctx)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	book, err := first.openVoice(ctx, set.voice)
 	if err != nil {
 		return nil, err
@@ -158,13 +161,27 @@ func (j *job) schedule(ctx context.Context, book *phrase.Book, cueList string) e
 		if err != nil {
 			return err
 		}
-		list, found := edit.Read(cueList, data, j.list, j.speaker)
-		j.list = list
+		var found []plan.Problem
+		j.list, found = edit.Read(cueList, data, j.list, j.speaker)
 		j.add(found)
 	}
-	j.add(check.List(j.list, j.speaker))
+	if j.list != nil {
+		j.add(j.checked())
+	}
 	j.addFaults()
 	return nil
+}
+
+// checked is what is wrong with the list as it will be heard. Where rows of an edited
+// list were left out for their errors, what only their absence causes is not said.
+func (j *job) checked() []plan.Problem {
+	found := check.List(j.list, j.speaker)
+	unread := func(p plan.Problem) bool { return p.Kind == "list" && p.Severity == plan.Error }
+	if slices.ContainsFunc(j.problems, unread) {
+		absent := []string{"gap", "unwarned", "uncounted"}
+		found = slices.DeleteFunc(found, func(p plan.Problem) bool { return slices.Contains(absent, p.Kind) })
+	}
+	return found
 }
 
 func (j *job) add(found []plan.Problem) { j.problems = append(j.problems, found...) }

@@ -8,7 +8,6 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/bed"
-	"cuewright/audio/decode"
 	"cuewright/plan"
 )
 
@@ -21,19 +20,19 @@ func (j *job) musicPath() string {
 	return filepath.Join(filepath.Dir(j.name), path)
 }
 
-// checkMusic finds out whether the plan's bed can be opened; the whole of it is read
-// only for a track.
+// checkMusic finds out whether the plan's bed can be played. All of it is read only
+// for a track: an hour of MP3 takes a minute.
 func (j *job) checkMusic(ctx context.Context) {
 	path := j.musicPath()
 	if path == "" {
 		return
 	}
-	stream, err := decode.Open(ctx, path)
-	if err != nil {
+	class, _ := plan.Unfold(j.plan) // as long at every level
+	rate := audio.Rate(j.plan.Track.Rate.Value)
+	_, length := class.Frames()
+	if err := bed.Check(ctx, path, rate, rate.Frame(length)); err != nil {
 		j.add([]plan.Problem{{Severity: plan.Error, Kind: "bed", File: j.plan.File, Pos: j.plan.Bed.File.Pos, Message: err.Error()}})
-		return
 	}
-	stream.Close()
 }
 
 // openMusic makes the plan's bed ready; nil where it has none.

@@ -58,6 +58,8 @@ func mutate() {
 		}
 	case "cut": // so many frames from the front
 		x = x[n[0]:]
+	case "lose": // AT FRAMES: some from the middle, made up for at the end
+		x = append(append(x[:n[0]:n[0]], x[n[0]+n[1]:]...), make([]int16, n[1])...)
 	case "mark": // INDEX BY: a marker
 		at := 12 + 24*n[0] + 20 // of the chunk's own head, its count, and the points before
 		le.PutUint32(tail[at:], le.Uint32(tail[at:])+uint32(n[1]))

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -57,6 +58,22 @@ func writeBeside(path string, write func(*os.File) error) (err error) {
 	}
 	return os.Rename(f.Name(), path)
 }
+
+// checkEnding makes sure that a file's name ends as files of its kind do: a slip of
+// the pen must not put a page in the place of a track. An ending "" stands for none.
+func checkEnding(kind, output string, endings ...string) error {
+	if slices.Contains(endings, strings.ToLower(filepath.Ext(output))) {
+		return nil
+	}
+	accepted := strings.TrimSuffix(strings.Join(endings, ", "), ", ")
+	if slices.Contains(endings, "") {
+		accepted += ", or none"
+	}
+	return usageError(fmt.Sprintf("%s is not a name for %s; accepted endings: %s", output, kind, accepted))
+}
+
+// pageEndings are those of HTML files.
+var pageEndings = []string{".html", ".htm"}
 
 // sameFile reports whether two paths lead to one existing file.
 func sameFile(a, b string) bool {

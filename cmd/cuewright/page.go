@@ -19,22 +19,28 @@ var pageCommand = &command{
 	short: "write the class as one HTML file: to see, play, project and print",
 	long: `The file needs no network and opens from a disk. It draws the class over time with
 every call and every problem, plays the track that lies beside it (.wav, .flac, .mp3,
-.m4a or .opus, under the page's own name or the plan's), fills a studio's screen with
-the present segment, its targets at each level and the time left, and prints on one or two sheets. Without -o it
-is written to PLAN's name with the ending .html in the present folder.
+.m4a or .opus, under the page's own name or the plan's; with --draft the draft's
+first), fills a studio's screen with the present segment, its targets at each level
+and the time left, and prints on one or two sheets. Without -o it is written to PLAN's
+name with the ending .html in the present folder.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		settingOptions(f, s, false)
 		massOption(f, s)
 		cuesOption(f, s)
-		f.StringVar(&s.output, "o", "", "write to `FILE`, - for the terminal")
+		f.StringVar(&s.output, "o", "", "write to `FILE`, which ends in .html or .htm; - for the terminal")
 		f.BoolVar(&s.draft, "draft", false, "let a computer voice speak what is not recorded yet, as in render --draft")
 	},
 	run: func(c *call) error {
 		name, err := c.onePlan()
 		if err != nil {
 			return err
+		}
+		if c.set.output != "" && c.set.output != "-" {
+			if err := checkEnding("a page", c.set.output, pageEndings...); err != nil {
+				return err
+			}
 		}
 		j, err := load(c.ctx, name, &c.set)
 		if err != nil {
@@ -52,7 +58,7 @@ is written to PLAN's name with the ending .html in the present folder.
 		if err := j.addLevels(p, &c.set); err != nil {
 			return err
 		}
-		p.Tracks = trackURLs(output, trackName(name, j.level(), c.set.draft))
+		p.Tracks = trackURLs(output, trackName(name, j.level(), c.set.draft), c.set.draft)
 		write := func(w io.Writer) error { return p.Write(w) }
 		if output == "-" {
 			err = write(c.out)
@@ -88,11 +94,15 @@ func (j *job) addLevels(p *page.Page, set *settings) error {
 var playable = []string{".wav", ".flac", ".mp3", ".m4a", ".opus"}
 
 // trackURLs are the names of the tracks that may lie beside a page: its own name
-// first, then the track's; those that are there now before the others.
-func trackURLs(output, track string) []string {
+// first, then the track's; those that are there now before the others. The page of
+// a draft may have the finished track's name, so the draft's own comes first.
+func trackURLs(output, track string, draft bool) []string {
 	stems := []string{track}
-	if s := stemOf(output); output != "-" && s != stems[0] {
-		stems = []string{s, stems[0]}
+	if s := stemOf(output); output != "-" && s != track {
+		stems = []string{s, track}
+		if draft {
+			stems = []string{track, s}
+		}
 	}
 	var there, other []string
 	for _, stem := range stems {

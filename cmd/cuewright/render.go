@@ -23,16 +23,19 @@ var renderCommand = &command{
 	long: `Without -o a track is written to PLAN's name with the ending .wav, or that of
 --format, in the present folder; with --level the level stands in its name and title,
 and all makes a track of each. wav and flac hold the same samples; mp3, m4a and opus
-are written through ffmpeg where it is installed, under -2 dBTP where the plan gives no
-peak. All hold title, coach and chapters.
+are written through ffmpeg where it is installed. All hold title, coach and chapters.
 
-One line a track tells its length, its loudness as heard from two speakers
-(a meter that counts one channel reads a mono file 3 LU lower), its true peak and
-the problems found. A plan with errors makes no track. With --draft a computer voice
-on the PATH (flite or espeak-ng), or else a soft tone of the likely length, stands in
-for every text that is not recorded; title and file name say that it is a draft. A
-track that stands there and whose plan, recordings, music and options are as they
-were is left as it is ("unchanged"), unless with --force.
+One line a track tells its length, the loudness of its speech as heard from two
+speakers (a meter that counts one channel reads a mono file 3 LU lower), its true peak
+and the problems found. A plan with errors makes no track. With --draft a computer
+voice on the PATH (flite or espeak-ng), or else a soft tone of the likely length,
+stands in for every text that is not recorded; the title says that it is a draft, and
+so does the file name, unless -o gives one. A track that stands there and whose plan,
+recordings, music and options are as they were is left as it is ("unchanged"), unless
+with --force.
+
+The true peak is that before encoding. It is held under -2 dBTP for mp3, m4a and opus
+where the plan gives no peak; what a player decodes of them may peak up to 1 dB higher.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)

@@ -26,7 +26,7 @@ Without --level the ranges are called; with all, what every level calls is liste
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)
 		settingOptions(f, s, true)
-		f.StringVar(&s.html, "html", "", "write a sheet to print and tick off to `FILE`")
+		f.StringVar(&s.html, "html", "", "write a sheet to print and tick off to `FILE`, which ends in .html or .htm")
 		f.BoolVar(&s.json, "json", false, "print the lists as JSON")
 	},
 	run: func(c *call) error {
@@ -36,6 +36,11 @@ Without --level the ranges are called; with all, what every level calls is liste
 		levels, err := c.set.levels(true)
 		if err != nil {
 			return err
+		}
+		if c.set.html != "" {
+			if err := checkEnding("a sheet", c.set.html, pageEndings...); err != nil {
+				return err
+			}
 		}
 		var classes []*plan.Class
 		var titles []string
@@ -110,12 +115,9 @@ func printScript(w io.Writer, s script.Script) error {
 			_, err = fmt.Fprintf(w, format, args...)
 		}
 	}
-	switch {
-	case len(s.Missing) == 0:
-		line("Nothing is missing: the voice has all %d texts that are needed.\n", s.Recorded)
-	default:
-		line("The voice has %d texts that are needed, %d are missing. The most useful first:\n\n", s.Recorded, len(s.Missing))
-		line("calls  first at  at most  text\n")
+	line("%s\n", coverage(s.Recorded, len(s.Missing)))
+	if len(s.Missing) > 0 {
+		line("\ncalls  first at  at most  text\n")
 		for _, m := range s.Missing {
 			longest := ""
 			if m.Longest > 0 {
@@ -131,4 +133,18 @@ func printScript(w io.Writer, s script.Script) error {
 		}
 	}
 	return err
+}
+
+// coverage tells how much of what is needed a voice has.
+func coverage(recorded, missing int) string {
+	needed := recorded + missing
+	switch {
+	case missing == 0:
+		return fmt.Sprintf("Nothing is missing: the voice has all %d texts that are needed.", needed)
+	case recorded == 0:
+		return fmt.Sprintf("The voice has none of the %d texts that are needed. The most useful first:", needed)
+	case missing == 1:
+		return fmt.Sprintf("The voice has %d of the %d texts that are needed. One is missing:", recorded, needed)
+	}
+	return fmt.Sprintf("The voice has %d of the %d texts that are needed, %d are missing. The most useful first:", recorded, needed, missing)
 }

@@ -19,7 +19,7 @@ func settingOptions(f *flag.FlagSet, s *settings, several bool) {
 	f.StringVar(&s.level, "level", "", levels)
 	f.StringVar(&s.units, "units", "", "call speeds in the `UNIT` of the room: "+strings.Join(plan.UnitNames(), ", "))
 	f.StringVar(&s.step, "step", "", "the treadmill's smallest `STEP`: 0.1, or 5s for paces, without it")
-	f.StringVar(&s.cadence, "cadence", "", "click at an own step `RATE` (176), or change the plan's (+5%)")
+	f.StringVar(&s.cadence, "cadence", "", "the step `RATE` of the efforts that have a cadence: 176, or the plan's changed by +5%")
 }
 
 func levelNames(several bool) string {

@@ -49,7 +49,7 @@ func runVerify(c *call) error {
 	}
 	show := newProgress(c.err)
 	show.say("%s: listening", c.args[1])
-	report, err := verify.Listen(c.ctx, track, j.list)
+	report, err := verify.Listen(c.ctx, track, j.list, j.speaker.Crest(j.list))
 	show.clear()
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.args[1], err)

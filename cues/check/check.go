@@ -41,6 +41,10 @@ func List(l *cues.List, voice cues.Voice) []plan.Problem {
 	c.cutOff()
 	c.changes()
 	c.truth()
+	if slices.ContainsFunc(l.Cues, func(q cues.Cue) bool { return q.File != l.Class.Plan.File }) {
+		c.edited()
+		c.counts()
+	}
 	c.gaps()
 	plan.Sort(c.problems)
 	return c.problems
@@ -144,6 +148,9 @@ func (c *checker) changes() {
 		} else if counted < want {
 			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s: %s of the %d seconds before it are counted, at least %d should be",
 				c.describe(i), number(counted), c.class.Plan.Calls.Count.From.Value, want)
+		} else if hole := c.hole(at, before, counted); hole > 0 {
+			word, _ := c.l.Book.Cardinal(int64(hole))
+			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s: the count leaves out %q", c.describe(i), word)
 		}
 	}
 }

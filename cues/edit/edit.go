@@ -10,7 +10,9 @@ import (
 	"fmt"
 	"io"
 	"math/big"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -25,15 +27,18 @@ const maxSize = 16 << 20
 
 // Read reads a list for the class of own, the plan's own list. A row that stands
 // in own unchanged keeps its exact time and recordings; any other is spoken anew
-// by the voice. The end and clock of a row are not read: how long a sentence
-// takes is the voice's to say. Problems are all errors of the file.
+// by the voice. The end of a row is not read: how long a sentence takes is the voice's
+// to say. Nor is its clock, but a clock that was edited in vain is warned of. Problems are all of the file. The list is nil where the
+// file cannot be read as one.
 func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []plan.Problem) {
 	r := reader{file: file, own: own, voice: voice, list: &cues.List{Title: own.Title, Class: own.Class, Book: own.Book}}
 	if len(data) > maxSize {
 		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has %d bytes, at most %d are read", len(data), maxSize)
-		return r.list, r.problems
+		return nil, r.problems
 	}
-	r.rows(bytes.TrimPrefix(data, []byte("\ufeff")))
+	if !r.rows(bytes.TrimPrefix(data, []byte("\ufeff"))) {
+		return nil, r.problems
+	}
 	slices.SortStableFunc(r.list.Cues, func(a, b cues.Cue) int { return cmp.Compare(a.Start, b.Start) })
 	plan.Sort(r.problems)
 	return r.list, r.problems
@@ -52,13 +57,38 @@ func (r *reader) bad(pos strict.Pos, format string, args ...any) {
 		Message: fmt.Sprintf(format, args...)})
 }
 
+// wide reports whether data is text of two bytes a letter: it has a mark at its
+// head, or one of the two is always zero.
+func wide(data []byte) bool {
+	if bytes.HasPrefix(data, []byte{0xFF, 0xFE}) || bytes.HasPrefix(data, []byte{0xFE, 0xFF}) {
+		return true
+	}
+	const enough = 16
+	if len(data) < enough {
+		return false
+	}
+	var zeros [2]int
+	for i, b := range data[:enough] {
+		if b == 0 {
+			zeros[i%2]++
+		}
+	}
+	return zeros == [2]int{0, enough / 2} || zeros == [2]int{enough / 2, 0}
+}
+
 // key is what tells rows apart.
 type key struct {
 	start            string // as written by export
 	lane, kind, text string
 }
 
-func (r *reader) rows(data []byte) {
+// rows reads a list row by row. It is false where no first line with the columns
+// is there.
+func (r *reader) rows(data []byte) bool {
+	if wide(data) {
+		r.bad(strict.Pos{Line: 1, Column: 1}, "the list is UTF-16 text: save it as UTF-8")
+		return false
+	}
 	rows := csv.NewReader(bytes.NewReader(data))
 	rows.FieldsPerRecord = -1
 	rows.LazyQuotes = true
@@ -68,22 +98,22 @@ func (r *reader) rows(data []byte) {
 	} else if bytes.Count(head, []byte("\t")) > bytes.Count(head, []byte(",")) {
 		rows.Comma = '\t'
 	}
-	titles, err := rows.Read()
-	if err != nil {
-		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has no first line with the columns %s", strings.Join(export.Columns, ","))
-		return
-	}
+	titles, _ := rows.Read()
 	column := map[string]int{}
 	for i, t := range titles {
 		column[strings.ToLower(strings.TrimSpace(t))] = i
 	}
-	for _, want := range []string{"start", "lane", "kind", "text"} {
-		if _, ok := column[want]; !ok {
+	needed := []string{"start", "lane", "kind", "text"}
+	missing := slices.DeleteFunc(slices.Clone(needed), func(name string) bool { _, ok := column[name]; return ok })
+	if len(missing) == len(needed) {
+		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has no first line with the columns %s", strings.Join(export.Columns, ","))
+	} else {
+		for _, want := range missing {
 			r.bad(strict.Pos{Line: 1, Column: 1}, "there is no column %q; the columns are %s", want, strings.Join(export.Columns, ","))
 		}
 	}
-	if len(r.problems) > 0 {
-		return
+	if len(missing) > 0 {
+		return false
 	}
 	unchanged := map[key][]*cues.Cue{}
 	for i := range r.own.Cues {
@@ -95,21 +125,21 @@ func (r *reader) rows(data []byte) {
 	for {
 		row, err := rows.Read()
 		if errors.Is(err, io.EOF) {
-			return
+			return true
 		}
 		if err != nil {
 			var at *csv.ParseError
 			if errors.As(err, &at) {
 				r.bad(strict.Pos{Line: at.Line, Column: at.Column}, "not readable as CSV: %v", at.Err)
 			}
-			return
+			return true
 		}
 		if len(strings.TrimSpace(strings.Join(row, ""))) == 0 {
 			continue
 		}
 		get := func(name string) (string, strict.Pos) {
-			i := column[name]
-			if i >= len(row) {
+			i, ok := column[name]
+			if !ok || i >= len(row) {
 				line, _ := rows.FieldPos(0)
 				return "", strict.Pos{Line: line, Column: 1}
 			}
@@ -155,6 +185,10 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 	if same := unchanged[k]; len(same) > 0 {
 		unchanged[k] = same[1:]
 		c := *same[0]
+		if clock, pos := get("clock"); moved(clock, plan.Clock(c.Start)) {
+			r.problems = append(r.problems, plan.Problem{Severity: plan.Warning, Kind: "list", File: r.file, Pos: pos,
+				Message: "the clock is for the eye only: change the start, in seconds of the track"})
+		}
 		c.File, c.Pos = r.file, startPos
 		r.list.Cues = append(r.list.Cues, c)
 		return
@@ -172,6 +206,20 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 	}
 	cues.PerformCue(&c, r.own.Class.Plan, r.voice)
 	r.list.Cues = append(r.list.Cues, c)
+}
+
+// clockForm is a clock as written: sign, minutes and seconds.
+var clockForm = regexp.MustCompile(`^(-?)([0-9]{2,4}):([0-9]{2}\.[0-9])$`)
+
+// moved reports whether a clock says another time than the one written. Spreadsheets
+// may write it in a form of their own, or leave out its hours: neither is an edit.
+func moved(clock, written string) bool {
+	got, want := clockForm.FindStringSubmatch(clock), clockForm.FindStringSubmatch(written)
+	if got == nil || want == nil {
+		return false
+	}
+	minutes := func(text string) int { n, _ := strconv.Atoi(text); return n % 60 }
+	return got[1] != want[1] || minutes(got[2]) != minutes(want[2]) || got[3] != want[3]
 }
 
 // segment is the index of the segment at a class time, -1 outside.

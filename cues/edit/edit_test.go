@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"cuewright/cues"
+	"cuewright/cues/export"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 )
@@ -64,8 +65,12 @@ func TestHabits(t *testing.T) {
 
 func TestBroken(t *testing.T) {
 	for text, want := range map[string]string{
-		"":                  "list.csv:1:1: error: the list has no first line",
-		"start,lane,text\n": `list.csv:1:1: error: there is no column "kind"`,
+		"": "list.csv:1:1: error: the list has no first line",
+		"RIFF$\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00": "list.csv:1:1: error: the list has no first line",
+		"\xff\xfes\x00t\x00":                             "list.csv:1:1: error: the list is UTF-16 text: save it as UTF-8",
+		"s\x00t\x00a\x00r\x00t\x00,\x00e\x00n\x00":       "list.csv:1:1: error: the list is UTF-16 text",
+		"\x00s\x00t\x00a\x00r\x00t\x00,\x00e\x00n":       "list.csv:1:1: error: the list is UTF-16 text",
+		"start,lane,text\n":                              `list.csv:1:1: error: there is no column "kind"`,
 		"start,lane,kind,text\n-1,speech,now,x\n":        `list.csv:2:1: error: "-1" is no time`,
 		"start,lane,kind,text\n1e3,speech,now,x\n":       `list.csv:2:1: error: "1e3" is no time`,
 		"start,lane,kind,text\n999999999,speech,now,x\n": `list.csv:2:1: error: "999999999" is no time`,
@@ -73,9 +78,40 @@ func TestBroken(t *testing.T) {
 		"start,lane,kind,text\n1,speech,count,five\n":    `list.csv:2:10: error: the kind count belongs in the lane count`,
 		"start,lane,kind,text\n1,speech\n":               `list.csv:2:1: error: there is no kind ""`,
 	} {
-		_, problems := Read("list.csv", []byte(text), own(t), slow{})
+		l, problems := Read("list.csv", []byte(text), own(t), slow{})
+		if whole := strings.HasPrefix(text, "start,lane,kind,text"); whole != (l != nil) {
+			t.Errorf("%q: a list: %v", text, l != nil)
+		}
 		if len(problems) == 0 || !strings.HasPrefix(problems[0].String(), want) {
 			t.Errorf("%q: %v, want %s", text, problems, want)
+		}
+	}
+}
+
+// TestClock: the clock is not read, but editing it in place of the start is warned of.
+func TestClock(t *testing.T) {
+	l := own(t)
+	c := l.Cues[len(l.Cues)-1] // after the class's minute
+	from, _ := export.Milliseconds(l, &c)
+	clock := plan.Clock(c.Start)
+	row := func(clock string) string {
+		return "start,clock,lane,kind,text\n" + export.Seconds(from) + "," + clock + "," + string(c.Lane) + "," + string(c.Kind) + ",\"" + c.Text + "\"\n"
+	}
+	for cell, warned := range map[string]bool{
+		clock:              false,
+		"":                 false,
+		"0:" + clock:       false, // as a spreadsheet may write it
+		"61" + clock[2:]:   false, // the hours left out or put in
+		"03" + clock[2:]:   true,
+		"-" + clock:        true,
+		clock[:3] + "59.9": true,
+	} {
+		_, problems := Read("list.csv", []byte(row(cell)), l, slow{})
+		if !warned && len(problems) == 0 {
+			continue
+		}
+		if !warned || len(problems) != 1 || !strings.Contains(problems[0].String(), ": warning: the clock is for the eye only") {
+			t.Errorf("%s edited to %q: %v", clock, cell, problems)
 		}
 	}
 }
@@ -86,6 +122,9 @@ func FuzzRead(f *testing.F) {
 	f.Add([]byte("start;lane;kind;text\n\"1,5\";speech;left;\"ten \"\"seconds\"\" left\"\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		got, _ := Read("list.csv", data, l, slow{})
+		if got == nil {
+			return
+		}
 		for _, c := range got.Cues {
 			if c.Text == "" || c.Lane != cues.Speech && c.Lane != cues.CountLane {
 				t.Errorf("%+v", c)

@@ -5,6 +5,7 @@ package track
 import (
 	"context"
 	"io/fs"
+	"math"
 	"strings"
 
 	"cuewright/audio"
@@ -112,6 +113,25 @@ func (s *Speaker) Perform(text string) cues.Performance {
 	p.Beat = s.rate.Length(placed[0].Clip.Beat)
 	s.performed[performance(text, p.Clips)] = placed
 	return p
+}
+
+// Crest is how far the highest sample of what is spoken in a list, whose cues the
+// speaker has performed, stands over the level of the voice as heard from two
+// speakers, in dB.
+func (s *Speaker) Crest(l *cues.List) float64 {
+	var highest float32
+	for i := range l.Cues {
+		c := &l.Cues[i]
+		if c.Lane != cues.Speech {
+			continue
+		}
+		for _, p := range s.performed[performance(c.Text, c.Clips)] {
+			for _, x := range p.Clip.Samples {
+				highest = max(highest, x, -x)
+			}
+		}
+	}
+	return 20*math.Log10(float64(highest)) - voice.Level - twoSpeakers
 }
 
 func performance(text string, clips []string) string {

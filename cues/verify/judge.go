@@ -151,6 +151,10 @@ func (l *listening) looksLike() string {
 			100*math.Abs(1/ratio-1), map[bool]string{true: "slow", false: "fast"}[ratio > 1])
 	}
 	switch {
+	case l.lay.seam.by != 0:
+		s := l.lay.seam
+		return fmt.Sprintf("a copy with about %.0f ms %s between %s and %s", math.Abs(d.inMS(float64(s.by))), map[bool]string{true: "too much", false: "missing"}[s.by > 0],
+			plan.Clock(d.clock(s.after)), plan.Clock(d.clock(s.before)))
 	case heard == 0 && tones.heard == 0 && len(d.tones) > 0:
 		return "no class at all: no steady tone of 1 kHz is heard in it" + other
 	case !d.bed && heard >= 3 && l.lay.matched*2 < heard: // music may have such tones
@@ -176,7 +180,7 @@ func (l *listening) looksLike() string {
 	case l.soiledEdges() > 0:
 		return "a resampled copy: sounds ring into the silence beside them"
 	case l.otherLength >= 2 && tones.alike:
-		return fmt.Sprintf("this class with other words: its tones are in place, but %d calls last otherwise than due. Another level, other targets or another voice?%s", l.otherLength, other)
+		return fmt.Sprintf("this class with other words: its tones are in place, but %d calls last otherwise than due: another level, other targets or another voice%s", l.otherLength, other)
 	case other != "":
 		return "the track of another plan" + other
 	case l.louder != 0:

@@ -13,7 +13,12 @@ type lay struct {
 	shift   int64 // frames by which what is heard comes late
 	heard   []listen.Tone
 	matched int // of the tones heard, how many are due where they are, the shift allowed for
+	seam    seam
 }
+
+// A seam is where a copy goes on with so many frames too many, or too few, and all
+// before it is in place. It lies between two tones; by is 0 where there is none.
+type seam struct{ after, before, by int64 }
 
 // align finds the shift that brings most of the tones heard onto tones due, by
 // their starts or their ends.
@@ -56,13 +61,63 @@ func align(tones []listen.Tone, d *due) lay {
 	if max(out.shift, -out.shift) <= d.ms(2) {
 		out.shift = 0 // near enough to be measured
 	}
+	if out.seam = findSeam(tones, d, out.shift); out.seam.by != 0 {
+		out.shift = 0
+	}
 	for _, h := range tones {
-		if slices.ContainsFunc(d.tones, func(t sound) bool {
-			a, b := h.From-t.from-out.shift, h.To-t.to-out.shift
-			return max(a, -a) <= d.ms(5) || max(b, -b) <= d.ms(5)
-		}) {
+		if d.hasTone(h, out.shift) || d.hasTone(h, out.seam.by) {
 			out.matched++
 		}
 	}
 	return out
+}
+
+// hasTone tells whether a tone heard is due where it is, less a shift.
+func (d *due) hasTone(h listen.Tone, shift int64) bool { return d.apart(h, shift) <= d.ms(5) }
+
+// apart is how many frames a tone heard, less a shift, begins or ends beside one due.
+func (d *due) apart(h listen.Tone, shift int64) int64 {
+	least := int64(math.MaxInt64)
+	for _, t := range d.tones {
+		a, b := h.From-t.from-shift, h.To-t.to-shift
+		least = min(least, max(a, -a), max(b, -b))
+	}
+	return least
+}
+
+// findSeam looks for the place from which on tones are shifted, two or more before it
+// being in place. Where most are in place, the last tells by how much.
+func findSeam(tones []listen.Tone, d *due, shift int64) seam {
+	if shift == 0 {
+		last := tones[len(tones)-1]
+		shift = math.MaxInt64
+		for _, t := range d.tones {
+			if off := last.From - t.from; max(off, -off) < max(shift, -shift) {
+				shift = off
+			}
+		}
+		if max(shift, -shift) <= d.ms(5) {
+			return seam{}
+		}
+	}
+	var s seam
+	right, strange := 0, 0
+	for _, h := range tones {
+		switch a, b := d.apart(h, 0), d.apart(h, shift); {
+		case min(a, b) > d.ms(5):
+			strange++
+		case a < b:
+			if s.by != 0 {
+				return seam{} // both come in turns
+			}
+			right++
+			s.after = h.To
+		case s.by == 0:
+			s.before, s.by = h.From, shift
+		}
+	}
+	if right < 2 || 10*strange > len(tones) { // or another class
+		return seam{}
+	}
+	return s
 }

@@ -32,7 +32,7 @@ func (l *listening) markers() Check {
 	switch {
 	case found == nil:
 		c.Hidden = c.Due
-		c.Text = "not checked: ffmpeg reads those of this form, where it is installed"
+		c.Text = "not checked: " + l.rec.Unread
 		return c
 	case l.rec.Chapters && len(found) == 0:
 		c.Hidden = c.Due

@@ -16,8 +16,10 @@ type Recording struct {
 	Bits     int // of a sample, 0 where the form has none
 	// Lossy is true for forms that do not keep the samples.
 	Lossy bool
-	// Markers are those of the file, nil where they cannot be read.
+	// Markers are those of the file, nil where they cannot be read for the reason
+	// Unread.
 	Markers []wav.Marker
+	Unread  string
 	// Chapters is set for forms whose markers are told in milliseconds.
 	Chapters bool
 	Title    string
@@ -38,13 +40,20 @@ func Open(ctx context.Context, path string) (*Recording, error) {
 	if s.WAV != nil {
 		r.Bits, r.Title = s.WAV.Bits, s.WAV.Title
 		r.Markers = append([]wav.Marker{}, s.WAV.Markers...) // not nil: a file without any has lost them
-	} else if tags, err := decode.ReadTags(ctx, path); err == nil {
-		r.Title, r.Chapters, r.Markers = tags.Title, true, []wav.Marker{}
-		for _, c := range tags.Chapters {
-			r.Markers = append(r.Markers, wav.Marker{Frame: r.Rate.Frame(c.Start), Label: c.Title})
-		}
-	} else if ctx.Err() != nil {
-		return nil, ctx.Err()
+		return r, nil
+	}
+	if !decode.HasFFmpeg() {
+		r.Unread = "ffmpeg reads the chapters of this form, where it is installed"
+		return r, nil
+	}
+	tags, err := decode.ReadTags(ctx, path)
+	if err != nil {
+		r.Unread = err.Error()
+		return r, ctx.Err()
+	}
+	r.Title, r.Chapters, r.Markers = tags.Title, true, []wav.Marker{}
+	for _, c := range tags.Chapters {
+		r.Markers = append(r.Markers, wav.Marker{Frame: r.Rate.Frame(c.Start), Label: c.Title})
 	}
 	return r, nil
 }

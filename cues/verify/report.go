@@ -86,6 +86,9 @@ func millis(ms float64) string {
 	case a < 1000:
 		return fmt.Sprintf("%.1f ms", a)
 	}
+	if math.Abs(ms) >= 60_000 {
+		return plan.Minutes((time.Duration(math.Abs(ms)) * time.Millisecond).Round(100 * time.Millisecond))
+	}
 	return fmt.Sprintf("%.2f s", math.Abs(ms)/1000)
 }
 

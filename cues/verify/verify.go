@@ -16,6 +16,7 @@ import (
 type listening struct {
 	rec     *Recording
 	list    *cues.List
+	crest   float64 // dB
 	due     *due
 	lay     lay
 	frames  int64 // of the file
@@ -31,10 +32,12 @@ type listening struct {
 	louder      float64           // LU
 }
 
-// Listen measures a recording against the list it should hold. The error is for a
-// recording that cannot be read to its end.
-func Listen(ctx context.Context, rec *Recording, list *cues.List) (*Report, error) {
-	l := &listening{rec: rec, list: list, due: promise(list, rec.Rate, rec.Lossy), errors: map[string]common{}}
+// Listen measures a recording against the list it should hold. crest is how far the
+// highest sample of the recordings spoken in it stands over their loudness as heard
+// from two speakers, in dB: it tells whether the ceiling can hold the loudness down. The
+// error is for a recording that cannot be read to its end.
+func Listen(ctx context.Context, rec *Recording, list *cues.List, crest float64) (*Report, error) {
+	l := &listening{rec: rec, list: list, crest: crest, due: promise(list, rec.Rate, rec.Lossy), errors: map[string]common{}}
 	s := listen.NewScout(rec.Rate)
 	if _, err := rec.blocks(func(x []float32) { s.Hear(x) }, nil); err != nil {
 		return nil, err

@@ -1,10 +1,12 @@
 package verify_test
 
 import (
+	"bytes"
 	"context"
 	"encoding/binary"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -75,13 +77,16 @@ func renderOver(t fataler, text, path string, music *bed.Bed) *cues.List {
 	return l
 }
 
+// demoCrest is about that of the demo voice, in dB.
+const demoCrest = 17
+
 func listen(t fataler, path string, l *cues.List) *verify.Report {
 	t.Helper()
 	rec, err := verify.Open(context.Background(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := verify.Listen(context.Background(), rec, l)
+	r, err := verify.Listen(context.Background(), rec, l, demoCrest)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -220,5 +225,47 @@ calls: {count: {from: 4, with: beeps}}
 	r := listen(t, path, l)
 	if got := text(r); r.Right || !strings.Contains(got, `the beep of "one" lasts `) {
 		t.Errorf("not named:\n%s", got)
+	}
+}
+
+// A track that was turned down but for its highest peak is not held down by the
+// ceiling; one that asks for more than the ceiling gives is.
+func TestSoft(t *testing.T) {
+	const class = "class: Harbour Steps\nunits: km/h\nmain: [{speed: 9, for: 40s}, {speed: 11, for: 40s}]\n"
+	path := filepath.Join(t.TempDir(), "x.wav")
+	l := render(t, class, path)
+	mustHold(t, listen(t, path, l))
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	samples := b[44 : 44+binary.LittleEndian.Uint32(b[40:])]
+	at := func(i int) float64 { return float64(int16(binary.LittleEndian.Uint16(samples[2*i:]))) }
+	highest := 0
+	for i := range len(samples) / 2 {
+		if math.Abs(at(i)) > math.Abs(at(highest)) {
+			highest = i
+		}
+	}
+	for _, gain := range []float64{0.5, 0.85} {
+		spoiled := bytes.Clone(b)
+		for i := range len(samples) / 2 {
+			if i < highest-12_000 || i > highest+12_000 {
+				binary.LittleEndian.PutUint16(spoiled[44+2*i:], uint16(int16(math.Round(gain*at(i)))))
+			}
+		}
+		if err := os.WriteFile(path, spoiled, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		r := listen(t, path, l)
+		if got := text(r); r.Right || !strings.Contains(got, "LU softer than the plan wants") {
+			t.Errorf("at a gain of %v:\n%s", gain, got)
+		}
+	}
+	l = render(t, class+"track: {loudness: -9}\n", path)
+	r := listen(t, path, l)
+	mustHold(t, r)
+	if got := text(r); !strings.Contains(got, "held down by the peak") {
+		t.Errorf("a track that is held:\n%s", got)
 	}
 }

@@ -126,8 +126,13 @@ func (a *adviser) change(before, s *plan.Segment) {
 		}
 	}
 	if worst > 0 {
-		a.warnAt("steep-change", before, s, "speed goes from %s to %s %s at once; a step between is easier to take where it changes by more than %s",
-			a.units.Format(from), a.units.Format(to), a.units, a.limits.SpeedChange)
+		by := ""
+		if a.units.Pace() { // a difference of paces says little
+			u := a.limits.SpeedChange.Units
+			by = fmt.Sprintf(", by %.1f %s", worst/effort.RateOf(u, 10).MetresPerMinute(), u)
+		}
+		a.warnAt("steep-change", before, s, "speed goes from %s to %s %s at once%s; a step between is easier to take where it changes by more than %s",
+			a.units.Format(from), a.units.Format(to), a.units, by, a.limits.SpeedChange)
 		return
 	}
 	limitIncline := a.limits.InclineChange.Value

@@ -11,7 +11,7 @@ import (
 
 // A Phone is one sound of a made word.
 type Phone struct {
-	Kind  byte // 'v' vowel, 'n' nasal, 's' and 'f' fricatives, '|' Closure, 't' burst
+	Kind  byte // 'v' vowel, 'n' nasal, 's' and 'f' fricatives, '|' closure, 't' burst
 	MS    float64
 	Level float64    // dB re a vowel
 	HZ    [3]float64 // resonances, 0 for none

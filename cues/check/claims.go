@@ -1,0 +1,146 @@
+package check
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"cuewright/cues"
+	"cuewright/cues/phrase"
+	"cuewright/plan"
+)
+
+// claims are the kinds of calls that say how the class goes on.
+var claims = []cues.Kind{cues.Ahead, cues.Now, cues.Set, cues.Last, cues.Halfway}
+
+// halfwayWithin is how far from the middle of the class halfway may be said.
+const halfwayWithin = 5 * time.Second
+
+// edited finds what an edit made untrue besides the time that remains: the call of
+// another segment or set, a length that the segment has not, numbers of another
+// change. A list as it was placed holds none of that. A sentence in the coach's own
+// words is believed.
+func (c *checker) edited() {
+	known := c.known()
+	walls := c.walls()
+	for i := range c.l.Cues {
+		cue := &c.l.Cues[i]
+		if cue.File == c.class.Plan.File || !slices.Contains(claims, cue.Kind) {
+			continue
+		}
+		k, _ := slices.BinarySearch(walls, cue.Start+1)
+		words := phrase.Words(cue.Text)
+		if places := known[strings.Join(words, " ")]; len(places) > 0 && !slices.ContainsFunc(places, func(p place) bool { return p.stretch == k }) {
+			c.about(cue, plan.Error, "untrue", "%s is true at %s, not here", name(cue), plan.Clock(places[0].at))
+			continue
+		}
+		switch cue.Kind {
+		case cues.Now:
+			if said, _, ok := c.l.Book.TimeIn(words); ok && k > 0 && k < len(walls) && said != walls[k]-walls[k-1] {
+				c.about(cue, plan.Error, "untrue", "%s: the segment lasts %s", name(cue), plan.Minutes(walls[k]-walls[k-1]))
+			}
+		case cues.Ahead:
+			if part := c.foreign(words, k); part != "" {
+				c.about(cue, plan.Error, "untrue", "%s: the change at %s has no %q", name(cue), plan.Clock(walls[min(k, len(walls)-1)]), part)
+			}
+		case cues.Halfway:
+			if off := cue.Start - c.class.Length/2; off.Abs() > halfwayWithin {
+				c.about(cue, plan.Error, "untrue", "%s is heard at %s, the half is at %s", name(cue), plan.Clock(cue.Start), plan.Clock(c.class.Length/2))
+			}
+		}
+	}
+}
+
+// A place is where a wording of the plan's own is true.
+type place struct {
+	stretch int // by the wall at its end
+	at      time.Duration
+}
+
+// known are all wordings of the calls that claim something, and where each is true.
+func (c *checker) known() map[string][]place {
+	out := map[string][]place{}
+	walls := c.walls()
+	for _, w := range cues.Wishes(c.class, c.l.Book) {
+		if !slices.Contains(claims, w.Kind) {
+			continue
+		}
+		k, _ := slices.BinarySearch(walls, w.At+1)
+		for _, text := range w.Texts {
+			key := strings.Join(phrase.Words(text), " ")
+			out[key] = append(out[key], place{k, w.At})
+		}
+	}
+	// Of the last set the plan only says that it is the last.
+	for i, s := range c.class.Segments {
+		if s.Opens && s.Sets > 1 && s.Set == s.Sets {
+			n, _ := c.l.Book.Cardinal(int64(s.Sets))
+			for _, w := range c.l.Book.Wordings("set", phrase.Slot{Name: "set", Text: n}, phrase.Slot{Name: "sets", Text: n}) {
+				key := strings.Join(phrase.Words(w.Text), " ")
+				out[key] = append(out[key], place{i + 1, s.Start})
+			}
+		}
+	}
+	return out
+}
+
+// foreign is a number in the words of a warning of change i that belongs to another
+// segment and not to the one that comes; "" for none.
+func (c *checker) foreign(words []string, i int) string {
+	segments := c.class.Segments
+	if i >= len(segments) {
+		return ""
+	}
+	parts := func(i int) []string {
+		return c.l.Book.Change(c.class.Units, c.class.Step, nil, segments[i].Target).Parts
+	}
+	// What is true is taken out first: "incline one" stands in "incline one point five".
+	rest := " " + strings.Join(words, " ") + " "
+	spaced := func(part string) string { return " " + strings.Join(phrase.Words(part), " ") + " " }
+	for _, part := range parts(i) {
+		rest = strings.ReplaceAll(rest, spaced(part), " | ")
+	}
+	for k := range segments {
+		for _, part := range parts(k) {
+			if strings.Contains(rest, spaced(part)) {
+				return part
+			}
+		}
+	}
+	return ""
+}
+
+// counts compares every second that is counted with the change it leads to.
+func (c *checker) counts() {
+	walls := c.walls()
+	from := time.Duration(c.class.Plan.Calls.Count.From.Value) * time.Second
+	for i := range c.l.Cues {
+		cue := &c.l.Cues[i]
+		if cue.Lane != cues.CountLane || cue.Long {
+			continue
+		}
+		k, _ := slices.BinarySearch(walls, cue.Mark)
+		if k == len(walls) {
+			c.about(cue, plan.Error, "untrue", "%s stands behind the end of the class", name(cue))
+			continue
+		}
+		left := walls[k] - cue.Mark
+		word, _ := c.l.Book.Cardinal(int64(left / time.Second))
+		switch {
+		case left%time.Second != 0 || left == 0 || left > from:
+			c.about(cue, plan.Error, "untrue", "%s falls %s before the change", name(cue), seconds(left))
+		case !slices.Equal(phrase.Words(cue.Text), phrase.Words(word)):
+			c.about(cue, plan.Error, "untrue", "%s falls where %q is due", name(cue), word)
+		}
+	}
+}
+
+// hole is a second that is not counted, although one before it is; 0 for none.
+func (c *checker) hole(at, after time.Duration, counted int) int {
+	for k := c.class.Plan.Calls.Count.From.Value; k > counted+1; k-- {
+		if m := at - time.Duration(k)*time.Second; m > after && c.marks[m] != nil && !c.marks[m].Long {
+			return counted + 1
+		}
+	}
+	return 0
+}

@@ -84,7 +84,7 @@ func Check(ctx context.Context, path string, rate audio.Rate, frames int64) erro
 	}
 	defer stream.Close()
 	b := &Bed{Rate: rate}
-	meter := loudness.NewMeter(rate, 2)
+	meter := loudness.NewIntegrator(rate, 2)
 	look := rate.Frame(Shortest) // the next frame at which to see whether there is sound
 	err = b.decode(ctx, stream, frames, func(block []float32) (bool, error) {
 		meter.Add(block)
@@ -118,7 +118,7 @@ func (b *Bed) usable(frames int64) error {
 
 // fill decodes up to so many frames into the file and measures them.
 func (b *Bed) fill(ctx context.Context, stream *decode.Stream, frames int64) error {
-	meter := loudness.NewMeter(b.Rate, 2)
+	meter := loudness.NewIntegrator(b.Rate, 2)
 	var raw []byte
 	err := b.decode(ctx, stream, frames, func(block []float32) (bool, error) {
 		meter.Add(block)

@@ -9,7 +9,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -74,7 +73,7 @@ func runFFmpeg(ctx context.Context, reader string, data []byte) (wav []byte, lin
 	}
 	limited, cancel := context.WithTimeout(ctx, foreignTime)
 	defer cancel()
-	cmd := ffmpegCommand(limited, reader, file, "-t", fmt.Sprint(int(MaxLength.Seconds())+1))
+	cmd := ffmpegCommand(limited, reader, file, append([]string{"-t", fmt.Sprint(int(MaxLength.Seconds()) + 1)}, asFloats...)...)
 	cmd.Dir = dir
 	// A program whose output is not taken any more would wait until its time is over.
 	out := capped{most: foreignBytes, stop: cancel}
@@ -99,15 +98,18 @@ func runFFmpeg(ctx context.Context, reader string, data []byte) (wav []byte, lin
 	return out.kept.Bytes(), line, nil
 }
 
-// ffmpegCommand makes a WAV file of 32-bit floats of the first sound in a file, on
-// its standard output.
-func ffmpegCommand(ctx context.Context, reader, file string, limits ...string) *exec.Cmd {
-	args := []string{"-v", "error", "-nostdin", "-threads", "1", "-protocol_whitelist", "file", "-f", reader, "-i", "file:" + file, "-map", "0:a:0"}
-	cmd := exec.CommandContext(ctx, ffmpeg, slices.Concat(args, limits, []string{"-c:a", "pcm_f32le", "-f", "wav", "pipe:1"})...)
+// ffmpegCommand reads a file by a named reader, from files alone, and writes what out
+// asks for.
+func ffmpegCommand(ctx context.Context, reader, file string, out ...string) *exec.Cmd {
+	args := []string{"-v", "error", "-nostdin", "-threads", "1", "-protocol_whitelist", "file", "-f", reader, "-i", "file:" + file}
+	cmd := exec.CommandContext(ctx, ffmpeg, append(args, out...)...)
 	cmd.Env = append(cmd.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is quoted
 	cmd.WaitDelay = time.Second
 	return cmd
 }
+
+// asFloats asks for the first sound as a WAV file of 32-bit floats on standard output.
+var asFloats = []string{"-map", "0:a:0", "-c:a", "pcm_f32le", "-f", "wav", "pipe:1"}
 
 // noStream is what ffmpeg says of a film without sound, before advice on how to
 // call it, which is for who calls it and not for the coach.

@@ -37,7 +37,7 @@ func openForeign(ctx context.Context, path, reader string) (*Stream, error) {
 		return nil, err
 	}
 	ctx, cancel := context.WithTimeout(ctx, foreignStreamTime)
-	f := &foreignStream{path: path, cmd: ffmpegCommand(ctx, reader, whole), cancel: cancel}
+	f := &foreignStream{path: path, cmd: ffmpegCommand(ctx, reader, whole, asFloats...), cancel: cancel}
 	f.said = capped{most: 64 << 10, stop: cancel}
 	f.cmd.Stderr = &f.said
 	pipe, err := f.cmd.StdoutPipe()

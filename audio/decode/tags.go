@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -52,10 +51,8 @@ func ReadTags(ctx context.Context, path string) (*Tags, error) {
 	limited, cancel := context.WithTimeout(ctx, foreignTime)
 	defer cancel()
 	out, said := capped{most: mostTags, stop: cancel}, capped{most: 64 << 10, stop: cancel}
-	// Else times count from the first sound, which in an MP3 file comes later.
-	cmd := exec.CommandContext(limited, ffmpeg, "-v", "error", "-nostdin", "-copyts", "-protocol_whitelist", "file", "-f", reader, "-i", "file:"+whole, "-f", "ffmetadata", "pipe:1")
-	cmd.Env = append(cmd.Environ(), "AV_LOG_FORCE_NOCOLOR=1") // what it says is quoted
-	cmd.WaitDelay = time.Second
+	// Without -copyts times count from the first sound, which in an MP3 file comes later.
+	cmd := ffmpegCommand(limited, reader, whole, "-copyts", "-f", "ffmetadata", "pipe:1")
 	cmd.Stdout, cmd.Stderr = &out, &said
 	switch err := cmd.Run(); {
 	case out.over:

@@ -62,7 +62,7 @@ func TestReadTags(t *testing.T) {
 		"floods": {"exec /usr/bin/yes", "bytes of tags"},
 		"fails":  {"echo 'moov not found' >&2; exit 1", "ffmpeg cannot read its tags (moov not found)"},
 		// Named reader, files only, and times that count from the file's own start.
-		"is asked": {`case "$*" in *"-copyts -protocol_whitelist file -f mov"*"-i file:/"*"a:b.m4a -f ffmetadata"*) echo title=asked;; esac`, "asked"},
+		"is asked": {`case "$*" in *"-protocol_whitelist file -f mov"*"-i file:/"*"a:b.m4a -copyts -f ffmetadata"*) echo title=asked;; esac`, "asked"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			fake(t, test.script)

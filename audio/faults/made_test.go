@@ -7,6 +7,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
+	"cuewright/audio/speech/speechtest"
 )
 
 // db turns decibels into a factor.
@@ -96,7 +97,7 @@ func record(rng *rand.Rand, fault Kind) (clip decode.Clip, word string) {
 
 func addBreath(x []float64, from, to int, fs float64, rng *rand.Rand) {
 	b := noise(int(within(rng, 0.1, 0.3)*fs), 1, false, fs, rng)
-	resonate(b, fs, 1200, 900)
+	speechtest.Resonate(b, fs, 1200, 900)
 	scale(b, db(-within(rng, 20, 32)))
 	for i := range b {
 		b[i] *= math.Sin(math.Pi * float64(i) / float64(len(b)))
@@ -128,7 +129,7 @@ func addHum(x []float64, fs float64, rng *rand.Rand) {
 func addRumble(x []float64, from, to int, fs float64, rng *rand.Rand) {
 	if rng.IntN(2) == 0 {
 		r := noise(len(x), 1, false, fs, rng)
-		resonate(r, fs, 25, 15)
+		speechtest.Resonate(r, fs, 25, 15)
 		scale(r, db(-within(rng, 0, 20)))
 		add(x, r, 0)
 		return

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"cuewright/audio"
+	"cuewright/audio/speech/speechtest"
 )
 
 // Two computer voices made of arithmetic: a source (glottal pulses with a little
@@ -78,7 +79,7 @@ func (t throat) say(rate audio.Rate, rng *rand.Rand, word []sound) []float64 {
 		y := t.source(s, pitch, int(s.ms*pace/1000*fs), fs, rng)
 		for k, hz := range s.hz {
 			if hz *= t.longer; hz < 0.45*fs {
-				resonate(y, fs, hz, 60+0.05*hz*float64(k+1))
+				speechtest.Resonate(y, fs, hz, 60+0.05*hz*float64(k+1))
 			}
 		}
 		scale(y, math.Pow(10, s.level/20))
@@ -122,16 +123,6 @@ func (t throat) source(s sound, pitch float64, n int, fs float64, rng *rand.Rand
 		}
 	}
 	return y
-}
-
-func resonate(x []float64, fs, hz, width float64) {
-	r := math.Exp(-math.Pi * width / fs)
-	b, c := 2*r*math.Cos(2*math.Pi*hz/fs), -r*r
-	var y1, y2 float64
-	for i, v := range x {
-		y := (1-b-c)*v + b*y1 + c*y2
-		x[i], y2, y1 = y, y1, y
-	}
 }
 
 // reverb adds what a room throws back: it takes t60 seconds to fall by 60 dB, and
@@ -188,7 +179,7 @@ func noise(n int, level float64, dark bool, fs float64, rng *rand.Rand) []float6
 		x[i] = rng.NormFloat64()
 	}
 	if dark {
-		resonate(x, fs, 60, 400)
+		speechtest.Resonate(x, fs, 60, 400)
 	}
 	heard := slices.Clone(x)
 	audio.HighPass(audio.Rate(fs), 80).Filter(heard)

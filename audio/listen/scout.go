@@ -40,7 +40,7 @@ const (
 	swellHops = 8     // after which a tone is steady
 )
 
-// NewScout makes a scout.
+// NewScout makes a scout for one channel at a rate.
 func NewScout(rate audio.Rate) *Scout {
 	s := &Scout{rate: rate}
 	period := int(rate)
@@ -60,7 +60,7 @@ func NewScout(rate audio.Rate) *Scout {
 
 func (s *Scout) hopStart(hop int64) int64 { return hop * int64(s.rate) / 1000 }
 
-// Hear takes a further block.
+// Hear takes a further block, of any length.
 func (s *Scout) Hear(block []float32) {
 	k := int(s.at % int64(len(s.cos)))
 	for _, v := range block {

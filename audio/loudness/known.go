@@ -16,6 +16,8 @@ type mark struct {
 	energy float64 // of all samples so far
 }
 
+// markEvery is how many samples lie between two marks: a meter weights about half as
+// many anew at each of its hops.
 const markEvery = 64
 
 // Know weights samples, which must not change as long as the result is used, unless it

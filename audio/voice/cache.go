@@ -31,8 +31,9 @@ type cache struct {
 }
 
 const (
-	// cacheVersion counts changes of entries and of how clips are prepared: of anything between
-	// the bytes of a file and the samples of its clip. TestCacheVersion tells when.
+	// cacheVersion counts changes of entries and of how clips are prepared: of
+	// anything between the bytes of a file and the samples of its clip.
+	// TestCacheVersion tells when.
 	cacheVersion = 2
 	cacheMagic   = "cuewright clip\n"
 	cacheEnding  = ".clip"

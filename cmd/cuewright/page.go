@@ -21,8 +21,8 @@ var pageCommand = &command{
 every call and every problem, plays the track that lies beside it (.wav, .flac, .mp3,
 .m4a or .opus, under the page's own name or the plan's; with --draft the draft's
 first), fills a studio's screen with the present segment, its targets at each level
-and the time left, and prints on one or two sheets. Without -o it is written to PLAN's
-name with the ending .html in the present folder.
+and the time left, and prints on one or two sheets, or more from some 45 segments on.
+Without -o it is written to PLAN's name with the ending .html in the present folder.
 `,
 	options: func(f *flag.FlagSet, s *settings) {
 		voiceOption(f, s)

@@ -25,22 +25,21 @@ func (c *checker) edited() {
 	walls := c.walls()
 	for i := range c.l.Cues {
 		cue := &c.l.Cues[i]
-		if cue.File == c.class.Plan.File || !slices.Contains(claims, cue.Kind) {
+		if !slices.Contains(claims, cue.Kind) {
 			continue
 		}
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
-		words := phrase.Words(cue.Text)
-		if places := known[strings.Join(words, " ")]; len(places) > 0 && !slices.ContainsFunc(places, func(p place) bool { return p.stretch == k }) {
+		if places := known[folded(cue.Text)]; len(places) > 0 && !slices.ContainsFunc(places, func(p place) bool { return p.stretch == k }) {
 			c.about(cue, plan.Error, "untrue", "%s is true at %s, not here", name(cue), plan.Clock(places[0].at))
 			continue
 		}
 		switch cue.Kind {
 		case cues.Now:
-			if said, _, ok := c.l.Book.TimeIn(words); ok && k > 0 && k < len(walls) && said != walls[k]-walls[k-1] {
+			if said, _, ok := c.l.Book.TimeIn(phrase.Words(cue.Text)); ok && k > 0 && k < len(walls) && said != walls[k]-walls[k-1] {
 				c.about(cue, plan.Error, "untrue", "%s: the segment lasts %s", name(cue), plan.Minutes(walls[k]-walls[k-1]))
 			}
 		case cues.Ahead:
-			if part := c.foreign(words, k); part != "" {
+			if part := c.foreign(cue.Text, k); part != "" {
 				c.about(cue, plan.Error, "untrue", "%s: the change at %s has no %q", name(cue), plan.Clock(walls[min(k, len(walls)-1)]), part)
 			}
 		case cues.Halfway:
@@ -67,8 +66,7 @@ func (c *checker) known() map[string][]place {
 		}
 		k, _ := slices.BinarySearch(walls, w.At+1)
 		for _, text := range w.Texts {
-			key := strings.Join(phrase.Words(text), " ")
-			out[key] = append(out[key], place{k, w.At})
+			out[folded(text)] = append(out[folded(text)], place{k, w.At})
 		}
 	}
 	// Of the last set the plan only says that it is the last.
@@ -76,17 +74,19 @@ func (c *checker) known() map[string][]place {
 		if s.Opens && s.Sets > 1 && s.Set == s.Sets {
 			n, _ := c.l.Book.Cardinal(int64(s.Sets))
 			for _, w := range c.l.Book.Wordings("set", phrase.Slot{Name: "set", Text: n}, phrase.Slot{Name: "sets", Text: n}) {
-				key := strings.Join(phrase.Words(w.Text), " ")
-				out[key] = append(out[key], place{i + 1, s.Start})
+				out[folded(w.Text)] = append(out[folded(w.Text)], place{i + 1, s.Start})
 			}
 		}
 	}
 	return out
 }
 
-// foreign is a number in the words of a warning of change i that belongs to another
+// folded is a text by its words alone.
+func folded(text string) string { return strings.Join(phrase.Words(text), " ") }
+
+// foreign is a number in the text of a warning of change i that belongs to another
 // segment and not to the one that comes; "" for none.
-func (c *checker) foreign(words []string, i int) string {
+func (c *checker) foreign(text string, i int) string {
 	segments := c.class.Segments
 	if i >= len(segments) {
 		return ""
@@ -95,8 +95,8 @@ func (c *checker) foreign(words []string, i int) string {
 		return c.l.Book.Change(c.class.Units, c.class.Step, nil, segments[i].Target).Parts
 	}
 	// What is true is taken out first: "incline one" stands in "incline one point five".
-	rest := " " + strings.Join(words, " ") + " "
-	spaced := func(part string) string { return " " + strings.Join(phrase.Words(part), " ") + " " }
+	spaced := func(text string) string { return " " + folded(text) + " " }
+	rest := spaced(text)
 	for _, part := range parts(i) {
 		rest = strings.ReplaceAll(rest, spaced(part), " | ")
 	}
@@ -129,7 +129,7 @@ func (c *checker) counts() {
 		switch {
 		case left%time.Second != 0 || left == 0 || left > from:
 			c.about(cue, plan.Error, "untrue", "%s falls %s before the change", name(cue), seconds(left))
-		case !slices.Equal(phrase.Words(cue.Text), phrase.Words(word)):
+		case folded(cue.Text) != folded(word):
 			c.about(cue, plan.Error, "untrue", "%s falls where %q is due", name(cue), word)
 		}
 	}

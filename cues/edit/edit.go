@@ -28,8 +28,8 @@ const maxSize = 16 << 20
 // Read reads a list for the class of own, the plan's own list. A row that stands
 // in own unchanged keeps its exact time and recordings; any other is spoken anew
 // by the voice. The end of a row is not read: how long a sentence takes is the voice's
-// to say. Nor is its clock, but a clock that was edited in vain is warned of. Problems are all of the file. The list is nil where the
-// file cannot be read as one.
+// to say. Nor is its clock, but one that was edited in vain is warned of. All problems
+// are the file's. The list is nil where the file cannot be read as one.
 func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []plan.Problem) {
 	r := reader{file: file, own: own, voice: voice, list: &cues.List{Title: own.Title, Class: own.Class, Book: own.Book}}
 	if len(data) > maxSize {

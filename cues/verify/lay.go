@@ -65,21 +65,23 @@ func align(tones []listen.Tone, d *due) lay {
 		out.shift = 0
 	}
 	for _, h := range tones {
-		if d.hasTone(h, out.shift) || d.hasTone(h, out.seam.by) {
+		if min(d.apart(h, out.shift), d.apart(h, out.shift+out.seam.by)) <= d.ms(toneWithin) {
 			out.matched++
 		}
 	}
 	return out
 }
 
-// hasTone tells whether a tone heard is due where it is, less a shift.
-func (d *due) hasTone(h listen.Tone, shift int64) bool { return d.apart(h, shift) <= d.ms(5) }
+// toneWithin is how near to one due a tone heard is that one, in ms.
+const toneWithin = 5
 
-// apart is how many frames a tone heard, less a shift, begins or ends beside one due.
+// apart is how many frames a tone heard, less a shift, begins or ends beside the nearest
+// one due, as far as a second.
 func (d *due) apart(h listen.Tone, shift int64) int64 {
-	least := int64(math.MaxInt64)
-	for _, t := range d.tones {
-		a, b := h.From-t.from-shift, h.To-t.to-shift
+	least, second := int64(math.MaxInt64), int64(d.rate)
+	k, _ := slices.BinarySearchFunc(d.tones, h.From-shift-second, func(t sound, at int64) int { return cmp.Compare(t.from, at) })
+	for ; k < len(d.tones) && d.tones[k].from <= h.From-shift+second; k++ {
+		a, b := h.From-d.tones[k].from-shift, h.To-d.tones[k].to-shift
 		least = min(least, max(a, -a), max(b, -b))
 	}
 	return least
@@ -96,7 +98,7 @@ func findSeam(tones []listen.Tone, d *due, shift int64) seam {
 				shift = off
 			}
 		}
-		if max(shift, -shift) <= d.ms(5) {
+		if max(shift, -shift) <= d.ms(toneWithin) {
 			return seam{}
 		}
 	}
@@ -104,7 +106,7 @@ func findSeam(tones []listen.Tone, d *due, shift int64) seam {
 	right, strange := 0, 0
 	for _, h := range tones {
 		switch a, b := d.apart(h, 0), d.apart(h, shift); {
-		case min(a, b) > d.ms(5):
+		case min(a, b) > d.ms(toneWithin):
 			strange++
 		case a < b:
 			if s.by != 0 {

@@ -168,17 +168,23 @@ func TestRenderedTracksVerify(t *testing.T) {
 	})
 }
 
+// samplesOf is a rendered WAV file, and the part of it that holds the samples.
+func samplesOf(t *testing.T, path string) (file, samples []byte) {
+	t.Helper()
+	file, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return file, file[44 : 44+binary.LittleEndian.Uint32(file[40:])]
+}
+
 // A renderer that puts every click one frame late is caught, though all clicks
 // agree with each other.
 func TestLateClicks(t *testing.T) {
 	const class = "class: Harbour Steps\nunits: km/h\nmain: [{speed: 9, cadence: 160, for: 40s}]\n"
 	path := filepath.Join(t.TempDir(), "x.wav")
 	l := render(t, class, path)
-	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	samples := b[44 : 44+binary.LittleEndian.Uint32(b[40:])]
+	b, samples := samplesOf(t, path)
 	// At 160 steps a minute a click is 18000 frames after the one before, from the
 	// start of the segment at 20 s; where it stands in silence it can be moved.
 	moved := 0
@@ -235,11 +241,7 @@ func TestSoft(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x.wav")
 	l := render(t, class, path)
 	mustHold(t, listen(t, path, l))
-	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	samples := b[44 : 44+binary.LittleEndian.Uint32(b[40:])]
+	b, samples := samplesOf(t, path)
 	at := func(i int) float64 { return float64(int16(binary.LittleEndian.Uint16(samples[2*i:]))) }
 	highest := 0
 	for i := range len(samples) / 2 {

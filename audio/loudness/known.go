@@ -43,8 +43,12 @@ func (k *Known) Renew() {
 // until is the energy of the first n samples, and what the filter then remembers.
 func (k *Known) until(n int) (float64, memory) {
 	m := k.marks[n/markEvery]
+	rest := k.samples[n/markEvery*markEvery : n]
+	if len(rest) == 0 {
+		return m.energy, m.memory
+	}
 	f := kFilter{k.filter.shelf, k.filter.pass, m.memory}
-	return m.energy + f.energy(k.samples[n/markEvery*markEvery:n]), f.memory
+	return m.energy + f.energy(rest), f.memory
 }
 
 // Energy is the sum of the squares of the weighted samples from one to another.

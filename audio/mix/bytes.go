@@ -150,7 +150,10 @@ func (f Form) round(steps []int32, samples []float32, frame int64) {
 		// The triangle goes from 0 to 131,070; less half a step of its middle, and
 		// rounding down is rounding to the nearest.
 		n := (int64(x*scale) + int64(triangle) - (65535 - 32768)) >> 16
-		return int32(min(max(n, least), most))
+		if n < least || n > most { // hardly ever: a branch costs less than the minimum
+			n = min(max(n, least), most)
+		}
+		return int32(n)
 	}
 	at, i := uint64(frame), 0
 	if at%2 == 1 {

@@ -103,8 +103,8 @@ func runRender(c *call) error {
 		}
 	}
 	// From here on few and large blocks without pointers are asked for, which cost the
-	// collector nothing to look at: it may come often and keep the memory small.
-	defer debug.SetGCPercent(debug.SetGCPercent(20))
+	// collector little to look at: it may come often and keep the memory small.
+	defer debug.SetGCPercent(debug.SetGCPercent(40))
 	show := newProgress(c.err)
 	// Tracks share the processors: a track a processor, and within it blocks.
 	sideBySide(len(tracks), func(i int) {

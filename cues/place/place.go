@@ -5,7 +5,10 @@
 // numbers, so that equal problems have equal answers on every machine.
 package place
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // A Call is something that may be said once.
 type Call struct {
@@ -67,6 +70,7 @@ func Solve(p Problem) (choices []Choice, value int64) {
 		panic("place: more calls than MaxCalls")
 	}
 	s := newSolver(p)
+	defer memos.Put(s.memo)
 	value = s.best(s.first, 0)
 	for t, made := s.first, uint64(0); t <= s.last; {
 		step := s.memo[state{t, s.relevant(t, made)}]
@@ -99,9 +103,13 @@ type solver struct {
 	memo        map[state]step
 }
 
+// memos are used again: a map that grows costs as much as what it holds.
+var memos = sync.Pool{New: func() any { return map[state]step{} }}
+
 func newSolver(p Problem) *solver {
 	s := &solver{Problem: p, first: math.MaxInt, last: math.MinInt,
-		until: make([]int, len(p.Calls)), after: make([]uint64, len(p.Calls)), memo: map[state]step{}}
+		until: make([]int, len(p.Calls)), after: make([]uint64, len(p.Calls)), memo: memos.Get().(map[state]step)}
+	clear(s.memo)
 	for i, c := range p.Calls {
 		s.until[i] = math.MinInt
 		for _, o := range c.Options {

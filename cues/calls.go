@@ -6,8 +6,8 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/cues/place"
-	"cuewright/plan"
-	"cuewright/plan/strict"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 )
 
 // tick is the grid on which sentences start, from their segment's start.
@@ -74,7 +74,7 @@ var styles = map[Kind]style{
 type call struct {
 	kind  Kind
 	after []Kind // kinds that must not come before it
-	pos   strict.Pos
+	pos   problem.Pos
 	ways  []way
 }
 
@@ -114,7 +114,7 @@ type variant struct {
 // wordings are the ways to make a call that the voice can say, or, where it can
 // say none, the fullest without a name, so that the list is complete when the
 // recordings are; it notes what is missing then.
-func (s *scheduler) wordings(kind Kind, key string, pos strict.Pos, variants ...variant) []way {
+func (s *scheduler) wordings(kind Kind, key string, pos problem.Pos, variants ...variant) []way {
 	var ways []way
 	var unsaid *way
 	var lacking []string
@@ -234,7 +234,7 @@ func (s *scheduler) time(d time.Duration) phrase.Slot {
 
 // changeCalls is the warning of the change at the end of a stretch. to is nil
 // at the end of the class, from nil at its start.
-func (s *scheduler) changeCalls(st *stretch, from, to *plan.Segment, pos strict.Pos) {
+func (s *scheduler) changeCalls(st *stretch, from, to *class.Segment, pos problem.Pos) {
 	ahead := s.plan.Calls.Ahead.Value
 	key := "ahead"
 	var slots []phrase.Slot
@@ -303,7 +303,7 @@ func (s *scheduler) segmentCalls(st *stretch, i int) {
 	st.add(call{kind: Now, pos: seg.Pos, after: []Kind{Ahead, Set, Last, Left},
 		ways: s.wordings(Now, key, seg.Pos, variant{slots, within(st.from, soon, st.from)})})
 
-	if seg.Opens && seg.Sets > 1 {
+	if seg.FirstOfSet && seg.Sets > 1 {
 		kind, key := Set, "set"
 		if seg.Set == seg.Sets {
 			kind, key = Last, "last"
@@ -333,7 +333,7 @@ func (s *scheduler) segmentCalls(st *stretch, i int) {
 			ways: s.wordings(Halfway, "halfway", seg.Pos, variant{nil, within(at-soon, at+soon, at)})})
 	}
 
-	for _, say := range seg.Says {
+	for _, say := range seg.FixedCues {
 		spoken, missing := s.voice.Speak(say.Text)
 		if len(missing) > 0 {
 			s.noteUnrecorded(Say, say.Text, missing, say.Pos)

@@ -9,8 +9,8 @@ import (
 	"time"
 
 	"cuewright/cues/phrase"
-	"cuewright/plan"
-	"cuewright/plan/strict"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 )
 
 // A Lane is where a cue sounds. Clicks are derived from the segments and stand
@@ -62,7 +62,7 @@ type Cue struct {
 	Long bool
 	// File and Pos tell where it comes from, in the plan or in an edited list.
 	File string
-	Pos  strict.Pos
+	Pos  problem.Pos
 }
 
 // End is the class time at which the cue is over.
@@ -73,11 +73,11 @@ type List struct {
 	// Title is what the track is called: the class's own title, and what else a
 	// listener should know ("draft").
 	Title string
-	Class *plan.Class
+	Class *class.Class
 	Book  *phrase.Book
 	Cues  []Cue
 	// Problems are those found while the list was made.
-	Problems []plan.Problem
+	Problems []problem.Problem
 }
 
 // The lengths of the count's tones, as in the hourly time signal: five pips of

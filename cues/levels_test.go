@@ -15,6 +15,9 @@ import (
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // hear understands the words of an English number, read by themselves and not with
@@ -82,19 +85,19 @@ func heardRange(t *rapid.T, call, word, end string, pace bool) (low, high int64,
 // called, understood from its words, is the number of the segment's target, and so are
 // those of the lists; what "stays" stays, and what rises by "one step" does.
 func TestCalledIsTarget(t *testing.T) {
-	allUnits := plan.UnitNames()
+	allUnits := units.Names()
 	seen := map[string]int{}
 	property := func(t *rapid.T) {
-		u := plan.Units(rapid.SampledFrom(allUnits).Draw(t, "plan's units"))
+		u := units.Unit(rapid.SampledFrom(allUnits).Draw(t, "plan's units"))
 		target := func(label string) string {
 			a, b := rapid.IntRange(60, 90).Draw(t, label), rapid.IntRange(0, 20).Draw(t, label)
 			switch {
 			case rapid.IntRange(0, 4).Draw(t, "feel") == 0:
 				return fmt.Sprintf("feel: [%d, %d.5]", a/10-5, a/10-4+b/10)
 			case u.Pace():
-				return fmt.Sprintf("speed: [%q, %q]", u.Format(plan.Speed(a*5+b*7)), u.Format(plan.Speed(a*5)))
+				return fmt.Sprintf("speed: [%q, %q]", u.Format(units.Speed(a*5+b*7)), u.Format(units.Speed(a*5)))
 			}
-			return fmt.Sprintf("speed: [%s, %s]", u.Format(plan.Speed(a)), u.Format(plan.Speed(a+b)))
+			return fmt.Sprintf("speed: [%s, %s]", u.Format(units.Speed(a)), u.Format(units.Speed(a+b)))
 		}
 		grade := ""
 		segment := func() string {
@@ -122,16 +125,16 @@ func TestCalledIsTarget(t *testing.T) {
 		if len(problems) > 0 {
 			t.Fatal(text, problems)
 		}
-		set := plan.Setting{Level: rapid.SampledFrom(append(slices.Clone(plan.Levels), plan.NoLevel)).Draw(t, "level"),
-			Units: plan.Units(rapid.SampledFrom(append(allUnits, "")).Draw(t, "units")), Step: plan.Speed(rapid.IntRange(0, 10).Draw(t, "step"))}
+		set := class.Options{Level: rapid.SampledFrom(append(slices.Clone(class.Levels), class.NoLevel)).Draw(t, "level"),
+			Units: units.Unit(rapid.SampledFrom(append(allUnits, "")).Draw(t, "units")), Step: units.Speed(rapid.IntRange(0, 10).Draw(t, "step"))}
 		c, problems := set.Unfold(p)
-		if plan.HasErrors(problems) {
+		if problem.HasErrors(problems) {
 			t.Fatal(problems)
 		}
 		voice := brisk()
 		l := cues.Schedule(c, phrase.English(), voice)
 		for _, x := range append(l.Problems, check.List(l, voice)...) {
-			if x.Severity == plan.Error {
+			if x.Severity == problem.Error {
 				t.Fatal(text, set, x)
 			}
 		}
@@ -156,17 +159,17 @@ func TestCalledIsTarget(t *testing.T) {
 				t.Fatalf("%q names both", call)
 			case spoken:
 				seen["speed"]++
-				if to.Felt || low != int64(to.Speed.Low) || high != int64(to.Speed.High) {
+				if to.ByFeel || low != int64(to.Speed.Low) || high != int64(to.Speed.High) {
 					t.Fatalf("%q, but the target is %s", call, export.TargetText(c.Units, to))
 				}
 			case felt:
 				seen["feel"]++
-				if !to.Felt || feltLow != to.Feel.Low || feltHigh != to.Feel.High {
+				if !to.ByFeel || feltLow != to.RPE.Low || feltHigh != to.RPE.High {
 					t.Fatalf("%q, but the target is %s", call, export.TargetText(c.Units, to))
 				}
 			default: // it stays
 				seen["stays"]++
-				if i == 0 || c.Segments[i-1].Target.Speed != to.Speed || c.Segments[i-1].Target.Feel != to.Feel || c.Segments[i-1].Target.Felt != to.Felt {
+				if i == 0 || c.Segments[i-1].Target.Speed != to.Speed || c.Segments[i-1].Target.RPE != to.RPE || c.Segments[i-1].Target.ByFeel != to.ByFeel {
 					t.Fatalf("%q does not name the target %s", call, export.TargetText(c.Units, to))
 				}
 			}
@@ -193,8 +196,8 @@ func TestCalledIsTarget(t *testing.T) {
 			if c.Units.Pace() {
 				scale = 1
 			}
-			if s.Target.Felt {
-				scale, ends, numbers = 10, []int64{s.Target.Feel.Low, s.Target.Feel.High}, d.Segments[i].Feel
+			if s.Target.ByFeel {
+				scale, ends, numbers = 10, []int64{s.Target.RPE.Low, s.Target.RPE.High}, d.Segments[i].Feel
 			}
 			if n := len(numbers); n == 0 || numbers[0] != float64(ends[0])/scale || numbers[n-1] != float64(ends[1])/scale || (n == 1) != (ends[0] == ends[1]) {
 				t.Fatalf("JSON has %v for %v", numbers, ends)

@@ -6,6 +6,8 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 )
 
@@ -38,7 +40,7 @@ func (s *scheduler) sayableReminders() reminders {
 		list = append(list, sayable{r, spoken})
 	}
 	if len(list) == 0 && len(s.book.Reminders) > 0 {
-		s.notes.add("reminders", plan.Problem{Severity: plan.Warning, Kind: "left-out", Pos: s.plan.Calls.Reminders.Pos,
+		s.notes.add("reminders", problem.Problem{Severity: problem.Warning, Kind: "left-out", Pos: s.plan.Calls.Reminders.Pos,
 			Message: "the voice can say none of the reminders"})
 	}
 	return list
@@ -60,11 +62,11 @@ func (r reminders) pick(fits string, room time.Duration, last string) (sayable, 
 }
 
 // mood is what kind of reminder fits a segment.
-func mood(seg *plan.Segment) string {
+func mood(seg *class.Segment) string {
 	switch {
 	case seg.Part != plan.Main || seg.Between:
 		return "easy"
-	case seg.Target.Graded && seg.Target.Incline >= climbs:
+	case seg.Target.HasIncline && seg.Target.Incline >= climbs:
 		return "climb"
 	}
 	return "work"

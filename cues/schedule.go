@@ -10,14 +10,16 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
-	"cuewright/plan/strict"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // scheduler is the work of one Schedule.
 type scheduler struct {
-	class *plan.Class
+	class *class.Class
 	plan  *plan.Plan
-	units plan.Units
+	units units.Unit
 	book  *phrase.Book
 	voice Voice
 	parts int // how many of the three parts the class has
@@ -37,11 +39,11 @@ type scheduler struct {
 // in its longest wording that fits, with the fullest count that leaves room for
 // one, then the other calls for the most weight, then reminders where there is
 // room. The same class, book and voice give the same list.
-func Schedule(c *plan.Class, book *phrase.Book, voice Voice) *List {
+func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	return newScheduler(c, book, voice).schedule()
 }
 
-func newScheduler(c *plan.Class, book *phrase.Book, voice Voice) *scheduler {
+func newScheduler(c *class.Class, book *phrase.Book, voice Voice) *scheduler {
 	s := &scheduler{class: c, plan: c.Plan, units: c.Units, book: book, voice: voice,
 		list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan), quiet: -c.Opening}
 	seen := map[plan.Part]bool{}
@@ -250,16 +252,16 @@ func order(c *Cue) time.Duration {
 type notes struct {
 	plan  *plan.Plan
 	keys  []string
-	found map[string]*plan.Problem
+	found map[string]*problem.Problem
 	more  map[string]int
 }
 
 func newNotes(p *plan.Plan) notes {
-	return notes{plan: p, found: map[string]*plan.Problem{}, more: map[string]int{}}
+	return notes{plan: p, found: map[string]*problem.Problem{}, more: map[string]int{}}
 }
 
 // add notes a problem under a key; later ones of the same key are only counted.
-func (n *notes) add(key string, p plan.Problem) {
+func (n *notes) add(key string, p problem.Problem) {
 	if _, ok := n.found[key]; ok {
 		n.more[key]++
 		return
@@ -269,8 +271,8 @@ func (n *notes) add(key string, p plan.Problem) {
 	n.found[key] = &p
 }
 
-func (n *notes) problems() []plan.Problem {
-	var out []plan.Problem
+func (n *notes) problems() []problem.Problem {
+	var out []problem.Problem
 	for _, key := range n.keys {
 		p := *n.found[key]
 		switch more := n.more[key]; {
@@ -304,10 +306,10 @@ func (n *notes) leftOut(st *stretch, placed []Cue, left []call) {
 		case len(beside) > 0:
 			why = "taken by " + strings.Join(beside, " and ")
 		case w.from >= st.from && w.from+w.spoken.Length > st.to && st.to < st.length:
-			why = "it would run into the count, which begins at " + plan.Clock(st.start+st.to+beforeCount)
+			why = "it would run into the count, which begins at " + units.FormatClock(st.start+st.to+beforeCount)
 		}
-		n.add("left-out "+string(c.kind)+" "+fmt.Sprint(c.pos)+" "+leftKey(c), plan.Problem{
-			Severity: plan.Warning, Kind: "left-out", Pos: c.pos, Timed: true, At: st.start + max(0, w.prefer),
+		n.add("left-out "+string(c.kind)+" "+fmt.Sprint(c.pos)+" "+leftKey(c), problem.Problem{
+			Severity: problem.Warning, Kind: "left-out", Pos: c.pos, Timed: true, At: st.start + max(0, w.prefer),
 			Message: strconv.Quote(c.ways[0].text) + " has no room: " + why,
 		})
 	}
@@ -335,7 +337,7 @@ func (s *scheduler) noteNames(names []string) {
 			}
 		}
 		if s.notes.found["name "+name] == nil {
-			s.notes.add("name "+name, plan.Problem{Severity: plan.Warning, Kind: "unsaid-name", Pos: pos,
+			s.notes.add("name "+name, problem.Problem{Severity: problem.Warning, Kind: "unsaid-name", Pos: pos,
 				Message: "the voice has no recording of " + strconv.Quote(name) + ": it is called without its name"})
 		}
 	}
@@ -343,13 +345,13 @@ func (s *scheduler) noteNames(names []string) {
 
 // noteUnrecorded notes a call that can be said in no wording and tells whether
 // it stands in the list all the same, because it must be recorded.
-func (s *scheduler) noteUnrecorded(kind Kind, text string, missing []string, pos strict.Pos) bool {
-	p := plan.Problem{Severity: plan.Error, Kind: "unrecorded", Pos: pos, Message: Unrecorded(text, missing)}
+func (s *scheduler) noteUnrecorded(kind Kind, text string, missing []string, pos problem.Pos) bool {
+	p := problem.Problem{Severity: problem.Error, Kind: "unrecorded", Pos: pos, Message: Unrecorded(text, missing)}
 	if kind == Welcome || kind == Reminder {
-		p.Severity, p.Kind = plan.Warning, "left-out"
+		p.Severity, p.Kind = problem.Warning, "left-out"
 	}
 	s.notes.add("unrecorded "+strings.Join(missing, ","), p)
-	return p.Severity == plan.Error
+	return p.Severity == problem.Error
 }
 
 // Unrecorded is the message about a text the voice cannot say.

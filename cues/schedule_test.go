@@ -14,6 +14,8 @@ import (
 	"cuewright/cues/check"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 )
 
 // fake is a voice made of arithmetic: every letter takes as long as any other.
@@ -45,12 +47,12 @@ func (f *fake) Perform(text string) cues.Performance {
 // brisk speaks about 165 words a minute.
 func brisk() *fake { return &fake{letter: 65 * time.Millisecond} }
 
-func unfold(t interface{ Fatal(...any) }, text string) *plan.Class {
+func unfold(t interface{ Fatal(...any) }, text string) *class.Class {
 	p, problems := plan.Read("x.yaml", []byte(text))
 	if len(problems) > 0 {
 		t.Fatal(text, problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	return c
 }
 
@@ -143,7 +145,7 @@ func TestShortSegments(t *testing.T) {
 		if err != nil || len(problems) > 0 {
 			t.Fatal(err, problems)
 		}
-		c, _ := plan.Unfold(p)
+		c, _ := class.Unfold(p)
 		l := cues.Schedule(c, phrase.English(), brisk())
 		for _, p := range check.List(l, brisk()) {
 			t.Errorf("%s: %v", file, p)
@@ -154,7 +156,7 @@ func TestShortSegments(t *testing.T) {
 	c := unfold(t, "class: X\nunits: km/h\nmain: [{speed: 8, for: 1m}, {speed: 10, for: 3s}, {speed: 8, for: 1m}]\n")
 	var kinds []string
 	for _, p := range check.List(cues.Schedule(c, phrase.English(), brisk()), brisk()) {
-		kinds = append(kinds, p.Kind)
+		kinds = append(kinds, string(p.Kind))
 		if !strings.Contains(p.Message, "segment 3 of 3") {
 			t.Errorf("the segment is not named: %v", p)
 		}
@@ -179,7 +181,7 @@ func TestCountGivesWay(t *testing.T) {
 	if got := strings.Join(counted, " "); got != "three two one now" {
 		t.Errorf("counted %q", got)
 	}
-	if found := check.List(l, slow); plan.HasErrors(found) {
+	if found := check.List(l, slow); problem.HasErrors(found) {
 		t.Error(found)
 	}
 }
@@ -215,7 +217,7 @@ func TestUnrecorded(t *testing.T) {
 	l := cues.Schedule(unfold(t, hills), phrase.English(), v)
 	var got []string
 	for _, p := range l.Problems {
-		got = append(got, fmt.Sprintf("%s %s", p.Severity, p.Kind))
+		got = append(got, fmt.Sprintf("%s %s", p.Severity, string(p.Kind)))
 	}
 	if want := []string{"warning left-out", "error unrecorded"}; !slices.Equal(got, want) {
 		t.Errorf("problems %v, want %v", l.Problems, want)
@@ -353,7 +355,7 @@ func TestPromises(t *testing.T) {
 				}
 			}
 		}
-		errors := map[string]map[time.Duration]bool{"unwarned": {}, "uncounted": {}}
+		errors := map[problem.Kind]map[time.Duration]bool{"unwarned": {}, "uncounted": {}}
 		for _, p := range check.List(l, v) {
 			switch p.Kind {
 			case "unwarned", "uncounted":
@@ -391,11 +393,11 @@ func TestPlacedIsTrue(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		p, found := plan.Read("plan.yaml", []byte(drawPlan(t)))
-		if plan.HasErrors(found) {
+		if problem.HasErrors(found) {
 			t.Fatal(found)
 		}
-		level := rapid.SampledFrom(append([]plan.RunnerLevel{plan.NoLevel}, plan.Levels...)).Draw(t, "level")
-		c, _ := plan.Setting{Level: level}.Unfold(p)
+		level := rapid.SampledFrom(append([]class.Level{class.NoLevel}, class.Levels...)).Draw(t, "level")
+		c, _ := class.Options{Level: level}.Unfold(p)
 		v := &fake{letter: time.Duration(rapid.IntRange(40, 110).Draw(t, "letter")) * time.Millisecond}
 		l := cues.Schedule(c, rapid.SampledFrom(books).Draw(t, "book"), v)
 		before := check.List(l, v)

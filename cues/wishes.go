@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"cuewright/cues/phrase"
-	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // A Wish is one call of a class and every wording of it that a voice may be
@@ -20,7 +20,7 @@ type Wish struct {
 
 // Wishes lists every call of a class with all its wordings: who records their
 // texts once can render the class, and never needs another recording for it.
-func Wishes(c *plan.Class, book *phrase.Book) []Wish {
+func Wishes(c *class.Class, book *phrase.Book) []Wish {
 	s := newScheduler(c, book, anyVoice{})
 	var wishes []Wish
 	s.asked = func(st *stretch) {

@@ -7,6 +7,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 // A bounded leaf carries its own limits, so that reading it and describing it
@@ -29,34 +30,10 @@ func (s *Span[B]) Read(n *yaml.Node, r *strict.Reader) {
 	var b B
 	low, high := b.bounds()
 	if d.Value < low || d.Value > high {
-		r.Bad(n, "%s is outside %s to %s", n.Value, Brief(low), Brief(high))
+		r.Bad(n, "%s is outside %s to %s", n.Value, units.FormatDuration(low), units.FormatDuration(high))
 		return
 	}
 	s.Duration = d
-}
-
-// Brief writes a duration in Go's notation without the parts that are zero: "2m", "1h30m".
-func Brief(d time.Duration) string {
-	if d == 0 {
-		return "0s"
-	}
-	out := ""
-	if d < 0 {
-		out, d = "-", -d
-	}
-	for _, u := range []struct {
-		size time.Duration
-		name string
-	}{{time.Hour, "h"}, {time.Minute, "m"}} {
-		if n := d / u.size; n > 0 {
-			out += fmt.Sprintf("%d%s", n, u.name)
-			d %= u.size
-		}
-	}
-	if d > 0 {
-		out += d.String()
-	}
-	return out
 }
 
 type numberBounds interface{ bounds() (low, high int64) }
@@ -70,7 +47,7 @@ func (l *Level[B]) Read(n *yaml.Node, r *strict.Reader) {
 	t.Read(n, r)
 	var b B
 	low, high := b.bounds()
-	if t.Pos.Given() && within(r, n, "the value", t.Value, low, high, FormatTenths) {
+	if t.Pos.Given() && within(r, n, "the value", t.Value, low, high, units.FormatTenths) {
 		l.Tenths = t
 	}
 }
@@ -162,14 +139,14 @@ type (
 	channelCounts  struct{}
 )
 
-func (forBounds) bounds() (low, high time.Duration)     { return 3 * time.Second, MaxLength }
+func (forBounds) bounds() (low, high time.Duration)     { return 3 * time.Second, maxLength }
 func (openingBounds) bounds() (low, high time.Duration) { return 3 * time.Second, 10 * time.Minute }
 func (closingBounds) bounds() (low, high time.Duration) { return time.Second, 10 * time.Minute }
 func (aheadBounds) bounds() (low, high time.Duration)   { return 5 * time.Second, time.Minute }
 func (leftBounds) bounds() (low, high time.Duration)    { return 5 * time.Second, 99 * time.Minute }
-func (silenceBounds) bounds() (low, high time.Duration) { return 0, MaxLength }
-func (quietBounds) bounds() (low, high time.Duration)   { return 5 * time.Second, MaxLength }
-func (setsBounds) bounds() (low, high int64)            { return 1, MaxSegments }
+func (silenceBounds) bounds() (low, high time.Duration) { return 0, maxLength }
+func (quietBounds) bounds() (low, high time.Duration)   { return 5 * time.Second, maxLength }
+func (setsBounds) bounds() (low, high int64)            { return 1, maxSegments }
 func (countBounds) bounds() (low, high int64)           { return 1, 10 }
 func (clickBounds) bounds() (low, high int64)           { return -400, 0 }
 func (bedBounds) bounds() (low, high int64)             { return -400, 0 }
@@ -181,3 +158,6 @@ func (rates) accepted() []int {
 }
 func (bitDepths) accepted() []int     { return []int{16, 24} }
 func (channelCounts) accepted() []int { return []int{1, 2} }
+
+// SegmentBounds returns the shortest and the longest time that a segment lasts.
+func SegmentBounds() (low, high time.Duration) { return forBounds{}.bounds() }

@@ -1,10 +1,14 @@
-package plan
+package plan_test
 
 import (
+	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 )
 
 // FuzzRead: whatever stands in a plan file, it is read without a panic, and what
@@ -21,17 +25,17 @@ func FuzzRead(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		p, problems := Read("x.yaml", data)
+		p, problems := plan.Read("x.yaml", data)
 		for _, bad := range problems {
-			if bad.Severity != Error || !bad.Given() || bad.Message == "" || strings.ContainsRune(bad.String(), '\n') {
+			if bad.Severity != problem.Error || !bad.Given() || bad.Message == "" || strings.ContainsRune(bad.String(), '\n') {
 				t.Errorf("problem %q", bad)
 			}
 		}
 		if len(problems) > 0 {
 			return
 		}
-		c, _ := Unfold(p)
-		if len(c.Segments) == 0 || len(c.Segments) > MaxSegments || c.Length > MaxLength {
+		c, _ := class.Unfold(p)
+		if len(c.Segments) == 0 || len(c.Segments) > 10_000 || c.Length > 12*time.Hour {
 			t.Errorf("%d segments of %v", len(c.Segments), c.Length)
 		}
 	})
@@ -49,7 +53,7 @@ func TestYAMLCases(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, problems := Read(file, data)
+		_, problems := plan.Read(file, data)
 		if len(problems) == 0 || !strings.HasPrefix(problems[0].String(), want) {
 			t.Errorf("%v, want %s", problems, want)
 		}
@@ -58,7 +62,7 @@ func TestYAMLCases(t *testing.T) {
 		"sets: 2.9": `"2.9" is not a whole number`, "sets: 010": `"010" is not a whole number`, "sets: 1_000": `"1_000" is not a whole number`,
 		"sets: ~": `the key "sets" has no value`, "sets: .nan": `".nan" is not a whole number`,
 	} {
-		_, problems := Read("x.yaml", []byte("class: X\nunits: km/h\nmain:\n  - segments: [{speed: 8, for: 5s}]\n    "+text+"\n"))
+		_, problems := plan.Read("x.yaml", []byte("class: X\nunits: km/h\nmain:\n  - segments: [{speed: 8, for: 5s}]\n    "+text+"\n"))
 		if len(problems) == 0 || !strings.Contains(problems[len(problems)-1].Message+problems[0].Message, want) {
 			t.Errorf("%s: %v, want %s", text, problems, want)
 		}

@@ -1,6 +1,10 @@
-package plan
+package plan_test
 
 import (
+	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/fit"
+	"cuewright/plan/problem"
 	"flag"
 	"os"
 	"path/filepath"
@@ -23,16 +27,17 @@ func TestBadPlans(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			p, problems := Read(filepath.Base(file), data)
+			p, problems := plan.Read(filepath.Base(file), data)
 			if len(problems) == 0 {
-				_, problems = Unfold(p)
+				c, found := class.Unfold(p)
+				problems = append(found, fit.Check(p, c.Length)...)
 			}
-			if !HasErrors(problems) {
+			if !problem.HasErrors(problems) {
 				t.Error("the plan is taken for good")
 			}
 			var got strings.Builder
 			for _, p := range problems {
-				if p.Severity == Error {
+				if p.Severity == problem.Error {
 					got.WriteString(p.String() + "\n")
 				}
 			}

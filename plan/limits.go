@@ -6,7 +6,9 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 // Advice are the limits of the advice on a class. They warn, they do not forbid.
@@ -30,9 +32,9 @@ func defaultAdvice() Advice {
 	a.WarmUp.Duration = strict.Duration{Value: 5 * time.Minute}
 	a.CoolDown.Duration = strict.Duration{Value: 5 * time.Minute}
 	// Common practice, without a source.
-	a.SpeedChange = SpeedLimit{Value: 60, Units: KmH}
+	a.SpeedChange = SpeedLimit{Value: 60, Units: units.KmH}
 	a.InclineChange.Value = 60
-	a.TopSpeed = SpeedLimit{Value: 200, Units: KmH}
+	a.TopSpeed = SpeedLimit{Value: 200, Units: units.KmH}
 	a.TopIncline.Value = 150
 	// From 8.8 METs on effort is "very hard" in absolute terms (same file, last row);
 	// the share is a cautious setting of ours, without a source.
@@ -44,32 +46,32 @@ func defaultAdvice() Advice {
 // SpeedLimit is a speed that carries its own unit, km/h or mph, since a change of
 // pace is no fixed change of speed.
 type SpeedLimit struct {
-	Value Speed
-	Units Units
-	Pos   strict.Pos
+	Value units.Speed
+	Units units.Unit
+	Pos   problem.Pos
 }
 
 var speedLimitForm = regexp.MustCompile(`^([0-9]{1,2}(?:\.[0-9]*)?) ?(km/h|mph)$`)
 
 // Bounds of a SpeedLimit, from a stroll to what a plan may hold.
-var speedLimits = map[Units]Range{KmH: {10, 400}, Mph: {6, 250}}
+var speedLimits = map[units.Unit]units.Range{units.KmH: {Low: 10, High: 400}, units.Mph: {Low: 6, High: 250}}
 
 // Read takes a number with at most one decimal and its unit.
 func (s *SpeedLimit) Read(n *yaml.Node, r *strict.Reader) {
-	var value Speed
+	var value units.Speed
 	m := speedLimitForm.FindStringSubmatch(n.Value)
 	if m != nil {
-		tenths, ok := strict.ReadTenths(m[1])
+		tenths, ok := units.ReadTenths(m[1])
 		if !ok {
 			m = nil
 		}
-		value = Speed(tenths)
+		value = units.Speed(tenths)
 	}
 	if m == nil || n.Kind != yaml.ScalarNode {
 		r.Bad(n, "a speed with its unit is expected here, like 6 km/h or 4 mph")
 		return
 	}
-	u := Units(m[2])
+	u := units.Unit(m[2])
 	if bounds := speedLimits[u]; value < bounds.Low || value > bounds.High {
 		r.Bad(n, "%s %s is outside %s to %s", u.Format(value), u, u.Format(bounds.Low), u.Format(bounds.High))
 		return

@@ -1,3 +1,5 @@
+// Package plan is what the coach wrote: a class as YAML, with the line and column of
+// every value.
 package plan
 
 import (
@@ -8,13 +10,15 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 // Limits of a class.
 const (
-	MaxLength   = 12 * time.Hour // of a segment, and of all of them together
-	MaxSegments = 10_000         // after the sets are unfolded
+	maxLength   = 12 * time.Hour // of a segment, and of all of them together
+	maxSegments = 10_000         // after the sets are unfolded
 )
 
 // A Plan is what the coach wrote. Every value keeps its line and column; after
@@ -43,7 +47,7 @@ type Plan struct {
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
 	Speed   Speeds          `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
-	Feel    Feels           `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
+	RPE     Ratings         `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
 	Incline Incline         `key:"incline" doc:"percent grade"`
 	Cadence Cadence         `key:"cadence" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    Word[gaitWords] `key:"gait" doc:"walk or run, where the speed leaves it open"`
@@ -51,13 +55,13 @@ type Targets struct {
 
 // An Effort is a set of targets with a name.
 type Effort struct {
-	Pos strict.Pos
+	Pos problem.Pos
 	Targets
 }
 
 // An Item of a part is one segment or a block of sets.
 type Item struct {
-	Segment *SegmentPlan
+	Segment *Segment
 	Block   *Block
 }
 
@@ -72,7 +76,7 @@ func (i *Item) Read(n *yaml.Node, r *strict.Reader) {
 		}
 	}
 	// The node may be no mapping at all: reading it as a segment says so.
-	s := new(SegmentPlan)
+	s := new(Segment)
 	r.Into(n, s)
 	if s.Pos.Given() {
 		i.Segment = s
@@ -81,12 +85,12 @@ func (i *Item) Read(n *yaml.Node, r *strict.Reader) {
 
 // Schema describes both forms.
 func (i *Item) Schema() map[string]any {
-	return map[string]any{"oneOf": []any{schemaOf[SegmentPlan](), schemaOf[Block]()}}
+	return map[string]any{"oneOf": []any{schemaOf[Segment](), schemaOf[Block]()}}
 }
 
-// A SegmentPlan is one segment as written.
-type SegmentPlan struct {
-	Pos    strict.Pos
+// A Segment is one segment as written.
+type Segment struct {
+	Pos    problem.Pos
 	Effort strict.Text     `key:"effort" doc:"the name of its effort"`
 	For    Span[forBounds] `key:"for,required" doc:"how long it lasts, 3s to 12h"`
 	Targets
@@ -94,7 +98,7 @@ type SegmentPlan struct {
 }
 
 // Hint explains keys of a block inside a block.
-func (*SegmentPlan) Hint(key string) string {
+func (*Segment) Hint(key string) string {
 	if key == "sets" || key == "segments" || key == "between" {
 		return "sets do not nest, and stand beside segments, not in them"
 	}
@@ -103,15 +107,15 @@ func (*SegmentPlan) Hint(key string) string {
 
 // A Block is a run of segments done several times.
 type Block struct {
-	Pos      strict.Pos
+	Pos      problem.Pos
 	Sets     Whole[setsBounds] `key:"sets,required" doc:"how many times the segments are run"`
-	Segments []SegmentPlan     `key:"segments,required,filled" doc:"the segments of one set"`
-	Between  []SegmentPlan     `key:"between" doc:"segments after every set but the last"`
+	Segments []Segment         `key:"segments,required,filled" doc:"the segments of one set"`
+	Between  []Segment         `key:"between" doc:"segments after every set but the last"`
 }
 
 // A Say is a sentence at a fixed time of a segment.
 type Say struct {
-	Pos  strict.Pos
+	Pos  problem.Pos
 	At   strict.Offset `key:"at,required" doc:"from the segment's start, or from its end when negative"`
 	Text strict.Text   `key:"text,required" doc:"what is said"`
 	Set  SetChoice     `key:"set" doc:"in which set only: its number, or last"`
@@ -121,7 +125,7 @@ type Say struct {
 type SetChoice struct {
 	Number int // from 1; 0 where Last or not given
 	Last   bool
-	Pos    strict.Pos
+	Pos    problem.Pos
 }
 
 // Read takes a number from 1 or the word last.
@@ -142,7 +146,7 @@ func (s *SetChoice) Schema() map[string]any {
 
 // Calls says when calls are made.
 type Calls struct {
-	Pos       strict.Pos
+	Pos       problem.Pos
 	Opening   Span[openingBounds] `key:"opening" doc:"the time before the first segment, for welcome, safety and the first count"`
 	Closing   Span[closingBounds] `key:"closing" doc:"the time after the last segment"`
 	Ahead     Span[aheadBounds]   `key:"ahead" doc:"the warning before a change starts at most this long before it"`
@@ -167,7 +171,7 @@ type Click struct {
 
 // Bed is music under the class.
 type Bed struct {
-	Pos   strict.Pos
+	Pos   problem.Pos
 	File  strict.Text      `key:"file,required" doc:"a file of music, relative to the plan"`
 	Level Level[bedBounds] `key:"level" doc:"loudness units relative to speech, integrated, while nobody speaks"`
 	Duck  Level[bedBounds] `key:"duck" doc:"decibels by which it goes down under speech and the count"`
@@ -215,7 +219,7 @@ func defaults() *Plan {
 
 // Load reads the plan file at path. The error is for a file that cannot be
 // read at all; everything wrong with its content is among the problems.
-func Load(path string) (*Plan, []Problem, error) {
+func Load(path string) (*Plan, []problem.Problem, error) {
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, nil, err
@@ -231,23 +235,19 @@ func Load(path string) (*Plan, []Problem, error) {
 
 // Read reads a plan. file is its name in problems, which come sorted by place
 // and are all errors; a plan with any of them must not be unfolded.
-func Read(file string, data []byte) (*Plan, []Problem) {
+func Read(file string, data []byte) (*Plan, []problem.Problem) {
 	p := defaults()
 	p.File = file
-	var r strict.Reader
+	r := strict.Reader{File: file, Kind: problem.Plan}
 	strict.Decode(data, p, &r)
 	p.validate(&r)
-	var problems []Problem
-	for _, bad := range r.Problems() {
-		problems = append(problems, p.problem(Error, "plan", bad.Pos, "%s", bad.Message))
-	}
-	return p, problems
+	return p, r.Problems()
 }
 
-// problem returns a problem of this plan.
-func (p *Plan) problem(s Severity, kind string, pos strict.Pos, format string, args ...any) Problem {
-	return Problem{Severity: s, Kind: kind, File: p.File, Pos: pos, Message: fmt.Sprintf(format, args...)}
+// Problem returns a problem of this plan.
+func (p *Plan) Problem(s problem.Severity, kind problem.Kind, pos problem.Pos, format string, args ...any) problem.Problem {
+	return problem.Problem{Severity: s, Kind: kind, File: p.File, Pos: pos, Message: fmt.Sprintf(format, args...)}
 }
 
-// units are those the plan is written in.
-func (p *Plan) units() Units { return Units(p.Units.Value) }
+// Unit is the unit the plan's speeds are written in.
+func (p *Plan) Unit() units.Unit { return units.Unit(p.Units.Value) }

@@ -1,6 +1,7 @@
-package plan
+package plan_test
 
 import (
+	"cuewright/plan"
 	"os"
 	"path/filepath"
 	"slices"
@@ -23,7 +24,7 @@ var beyondSchema = []string{
 // TestSchema holds the generated schema against every plan of testdata and
 // samples with a JSON Schema library.
 func TestSchema(t *testing.T) {
-	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(string(Schema())))
+	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(string(plan.Schema())))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,8 +5,17 @@ import (
 	"slices"
 	"time"
 
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
+
+// Check reports what a changed copy of a plan that was read has wrong between its values.
+func (p *Plan) Check() []problem.Problem {
+	r := strict.Reader{File: p.File, Kind: problem.Plan}
+	p.validate(&r)
+	return r.Problems()
+}
 
 // validate reports what no single value can show: names that lead nowhere,
 // units that do not fit, sizes that add up to too much.
@@ -17,14 +26,12 @@ func (p *Plan) validate(r *strict.Reader) {
 		}
 		p.checkPace(e.Targets, r)
 	}
-	for _, part := range p.parts() {
-		for _, item := range part.items {
-			if s := item.Segment; s != nil {
-				p.checkSegment(s, 0, r)
-			}
-			if b := item.Block; b != nil {
-				p.checkBlock(b, r)
-			}
+	for _, item := range p.Items {
+		if s := item.Segment; s != nil {
+			p.checkSegment(s, 0, r)
+		}
+		if b := item.Block; b != nil {
+			p.checkBlock(b, r)
 		}
 	}
 	p.checkIncline(r)
@@ -32,34 +39,15 @@ func (p *Plan) validate(r *strict.Reader) {
 	p.checkCalls(r)
 }
 
-// A Part is one of the three parts of a class.
-type Part string
-
-// The parts of a class, in their order.
-const (
-	WarmUp   Part = "warm-up"
-	Main     Part = "main"
-	CoolDown Part = "cool-down"
-)
-
-type partItems struct {
-	part  Part
-	items []Item
-}
-
-func (p *Plan) parts() []partItems {
-	return []partItems{{WarmUp, p.WarmUp}, {Main, p.Main}, {CoolDown, p.CoolDown}}
-}
-
 // paced reports whether the targets say how hard to go.
-func (t *Targets) paced() bool { return t.Speed.Pos.Given() || t.Feel.Pos.Given() }
+func (t *Targets) paced() bool { return t.Speed.Pos.Given() || t.RPE.Pos.Given() }
 
 func (p *Plan) checkPace(t Targets, r *strict.Reader) {
 	if t.Speed.Pos.Given() && p.Units.Pos.Given() {
-		t.Speed.in(p.units(), r)
+		t.Speed.in(p.Unit(), r)
 	}
-	if t.Speed.Pos.Given() && t.Feel.Pos.Given() {
-		r.BadAt(t.Feel.Pos, "feel stands in place of a speed: give one of them, not both")
+	if t.Speed.Pos.Given() && t.RPE.Pos.Given() {
+		r.BadAt(t.RPE.Pos, "feel stands in place of a speed: give one of them, not both")
 	}
 }
 
@@ -82,7 +70,7 @@ func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
 
 // checkSegment checks a segment that is run in the given number of sets, 0
 // outside a block.
-func (p *Plan) checkSegment(s *SegmentPlan, sets int, r *strict.Reader) {
+func (p *Plan) checkSegment(s *Segment, sets int, r *strict.Reader) {
 	if !s.Pos.Given() {
 		return // not readable as a segment at all
 	}
@@ -104,7 +92,7 @@ func (p *Plan) checkSegment(s *SegmentPlan, sets int, r *strict.Reader) {
 	for _, say := range s.Say {
 		length := s.For.Value
 		if at := say.At.Value; length > 0 && (at >= length || at < -length) {
-			r.BadAt(say.At.Pos, "%s is outside the segment, which lasts %s", Brief(at), Brief(length))
+			r.BadAt(say.At.Pos, "%s is outside the segment, which lasts %s", units.FormatDuration(at), units.FormatDuration(length))
 		}
 		switch n := say.Set; {
 		case !n.Pos.Given():
@@ -121,10 +109,10 @@ func (p *Plan) checkSegment(s *SegmentPlan, sets int, r *strict.Reader) {
 func (p *Plan) checkIncline(r *strict.Reader) {
 	type given struct {
 		what string
-		pos  strict.Pos
+		pos  problem.Pos
 	}
 	var with, without []given
-	note := func(what string, pos strict.Pos, has bool) {
+	note := func(what string, pos problem.Pos, has bool) {
 		if has {
 			with = append(with, given{what, pos})
 		} else {
@@ -137,7 +125,7 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 		inclined[name.Value] = e.Incline.Pos.Given()
 		note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.Given())
 	}
-	for s := range p.segmentPlans {
+	for s := range p.EachSegment {
 		switch {
 		case s.Effort.Pos.Given() && s.Incline.Pos.Given():
 			note("this segment", s.Incline.Pos, true)
@@ -151,50 +139,28 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 	}
 }
 
-// segmentPlans yields every segment as written, not unfolded.
-func (p *Plan) segmentPlans(yield func(*SegmentPlan) bool) {
-	for _, part := range p.parts() {
-		for _, item := range part.items {
-			if item.Segment != nil && !yield(item.Segment) {
-				return
-			}
-			if b := item.Block; b != nil {
-				for _, run := range [][]SegmentPlan{b.Segments, b.Between} {
-					for i := range run {
-						if !yield(&run[i]) {
-							return
-						}
-					}
-				}
-			}
-		}
-	}
-}
-
 // checkSize refuses a class that is too long before it is unfolded.
 func (p *Plan) checkSize(r *strict.Reader) {
 	segments, length := 0, time.Duration(0)
-	for _, part := range p.parts() {
-		for _, item := range part.items {
-			pos, runs := strict.Pos{}, 1
-			var once, between []SegmentPlan
-			if item.Segment != nil {
-				pos, once = item.Segment.Pos, []SegmentPlan{*item.Segment}
-			}
-			if b := item.Block; b != nil {
-				pos, runs, once, between = b.Sets.Pos, b.Sets.Value, b.Segments, b.Between
-			}
-			for i, run := range [][]SegmentPlan{once, between} {
-				times := runs - i // one time less between the sets
-				segments += times * len(run)
-				for _, s := range run {
-					// At most 10,000 sets of segments of at most 12 h each: no overflow
-					// as long as the sum stops at the first block that passes the bound.
-					length += time.Duration(times) * s.For.Value
-					if length > MaxLength || segments > MaxSegments {
-						r.BadAt(pos, "the class grows past %s or %d segments here, which is the most that is made", Brief(MaxLength), MaxSegments)
-						return
-					}
+	for _, item := range p.Items {
+		pos, runs := problem.Pos{}, 1
+		var once, between []Segment
+		if item.Segment != nil {
+			pos, once = item.Segment.Pos, []Segment{*item.Segment}
+		}
+		if b := item.Block; b != nil {
+			pos, runs, once, between = b.Sets.Pos, b.Sets.Value, b.Segments, b.Between
+		}
+		for i, run := range [][]Segment{once, between} {
+			times := runs - i // one time less between the sets
+			segments += times * len(run)
+			for _, s := range run {
+				// At most 10,000 sets of segments of at most 12 h each: no overflow
+				// as long as the sum stops at the first block that passes the bound.
+				length += time.Duration(times) * s.For.Value
+				if length > maxLength || segments > maxSegments {
+					r.BadAt(pos, "the class grows past %s or %d segments here, which is the most that is made", units.FormatDuration(maxLength), maxSegments)
+					return
 				}
 			}
 		}
@@ -215,13 +181,13 @@ func (p *Plan) checkCalls(r *strict.Reader) {
 	for _, left := range p.Calls.Left {
 		whole(left.Duration)
 		if seen[left.Value] {
-			r.BadAt(left.Pos, "%s stands here twice", Brief(left.Value))
+			r.BadAt(left.Pos, "%s stands here twice", units.FormatDuration(left.Value))
 		}
 		seen[left.Value] = true
 	}
 	slices.SortFunc(p.Calls.Left, func(a, b Span[leftBounds]) int { return int(b.Value - a.Value) })
 	if count := time.Duration(p.Calls.Count.From.Value) * time.Second; p.Calls.Opening.Value < count+time.Second {
-		r.BadAt(p.Calls.Opening.Pos, "an opening of %s has no room for a count from %d", Brief(p.Calls.Opening.Value), p.Calls.Count.From.Value)
+		r.BadAt(p.Calls.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(p.Calls.Opening.Value), p.Calls.Count.From.Value)
 	}
 	if v := p.Voice; v.Pos.Given() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
 		r.BadAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")

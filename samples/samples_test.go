@@ -9,7 +9,9 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
-	"cuewright/plan/advise"
+	"cuewright/plan/class"
+	"cuewright/plan/class/advise"
+	"cuewright/plan/units"
 	"cuewright/samples"
 )
 
@@ -135,8 +137,8 @@ func TestVoiceSaysTheBook(t *testing.T) {
 		}
 		say(text)
 	}
-	for seconds := plan.Speed(90); seconds < 3600; seconds++ {
-		say(book.Speed(plan.MinMile, seconds))
+	for seconds := units.Speed(90); seconds < 3600; seconds++ {
+		say(book.Speed(units.MinMile, seconds))
 	}
 	for _, r := range book.Reminders {
 		if !recorded[r.Text.Value] {
@@ -165,14 +167,14 @@ func TestPlans(t *testing.T) {
 		if len(problems) > 0 {
 			t.Fatal(problems)
 		}
-		c, problems := plan.Unfold(p)
+		c, problems := class.Unfold(p)
 		for _, bad := range append(problems, advise.Class(c)...) {
 			t.Error(bad)
 		}
 		texts := []string{c.Plan.Class.Value}
 		for _, s := range c.Segments {
 			texts = append(texts, s.Effort)
-			for _, said := range s.Says {
+			for _, said := range s.FixedCues {
 				texts = append(texts, said.Text)
 			}
 		}

@@ -5,7 +5,8 @@ import (
 	"fmt"
 
 	"cuewright/cues/export"
-	"cuewright/plan"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 var checkCommand = &command{
@@ -35,7 +36,7 @@ sound, and enough of it to be repeated; the rest of it is not. Nothing is writte
 		if err != nil {
 			return err
 		}
-		var all []plan.Problem
+		var all []problem.Problem
 		list := []export.Problem{}
 		for _, name := range c.args {
 			jobs, err := loadLevels(c.ctx, name, &c.set, levels)
@@ -52,7 +53,7 @@ sound, and enough of it to be repeated; the rest of it is not. Nothing is writte
 			for _, j := range jobs {
 				if len(j.problems) == 0 {
 					fmt.Fprintf(c.out, "%s: %s, %s in %d segments, %d calls: no problems\n",
-						name, j.class.Title(), plan.Minutes(j.class.Length), len(j.class.Segments), spokenCalls(j))
+						name, j.class.Title(), units.FormatLength(j.class.Length), len(j.class.Segments), spokenCalls(j))
 				}
 			}
 		}

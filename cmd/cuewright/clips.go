@@ -16,7 +16,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
-	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 var clipsCommand = &command{
@@ -100,7 +100,7 @@ func vocabulary(c *call, book *phrase.Book, plans []string) (map[string]bool, er
 			printProblems(c.err, found)
 			return nil, errProblems
 		}
-		class, _ := plan.Unfold(p)
+		class, _ := class.Unfold(p)
 		for _, w := range cues.Wishes(class, book) {
 			texts = append(texts, w.Texts...)
 		}

@@ -8,14 +8,14 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
-	"cuewright/plan"
+	"cuewright/plan/problem"
 )
 
 // listForms are the forms of a list by name.
-var listForms = map[string]func(io.Writer, *cues.List, []plan.Problem) error{
-	"text": func(w io.Writer, l *cues.List, _ []plan.Problem) error { return export.Text(w, l) },
-	"csv":  func(w io.Writer, l *cues.List, _ []plan.Problem) error { return export.CSV(w, l) },
-	"vtt":  func(w io.Writer, l *cues.List, _ []plan.Problem) error { return export.VTT(w, l) },
+var listForms = map[string]func(io.Writer, *cues.List, []problem.Problem) error{
+	"text": func(w io.Writer, l *cues.List, _ []problem.Problem) error { return export.Text(w, l) },
+	"csv":  func(w io.Writer, l *cues.List, _ []problem.Problem) error { return export.CSV(w, l) },
+	"vtt":  func(w io.Writer, l *cues.List, _ []problem.Problem) error { return export.VTT(w, l) },
 	"json": export.JSON,
 }
 

@@ -8,12 +8,12 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/script"
 	"cuewright/cues/track"
-	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // standIn has a computer voice speak every text that the classes may need and their
 // voice has no recording of.
-func (j *job) standIn(ctx context.Context, book *phrase.Book, classes []*plan.Class) error {
+func (j *job) standIn(ctx context.Context, book *phrase.Book, classes []*class.Class) error {
 	var texts []string
 	for _, m := range script.Write(classes, book, j.speaker).Missing {
 		texts = append(texts, m.Text)

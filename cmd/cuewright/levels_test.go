@@ -15,7 +15,8 @@ import (
 	"unicode/utf8"
 
 	"cuewright/cues/export"
-	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/units"
 )
 
 // output runs a command that must print without a problem.
@@ -32,15 +33,15 @@ func output(t *testing.T, args ...string) string {
 // list, with golden files, and the numbers of the forms with each other.
 func TestLevelsOfTheDemo(t *testing.T) {
 	t.Chdir("../../testdata/levels")
-	speeds := map[plan.RunnerLevel]string{
+	speeds := map[class.Level]string{
 		// Worked out by hand from the ranges 4.5–6, 7.5–10 and 8–11 km/h: outside the sets
 		// the middle, 8 to 11 by thirds, between the four sets 7.5, 8.75, 10; half up.
-		plan.Lower:       "4.5 7.5 8 8 7.5 8 8 7.5 8 8 7.5 8 8 7.5 4.5",
-		plan.Middle:      "5.3 8.8 9.5 9.5 8.8 9.5 9.5 8.8 9.5 9.5 8.8 9.5 9.5 8.8 5.3",
-		plan.Upper:       "6 10 11 11 10 11 11 10 11 11 10 11 11 10 6",
-		plan.Progressive: "5.3 8.8 8 8 7.5 9 9 8.8 10 10 10 11 11 8.8 5.3",
+		class.Lower:       "4.5 7.5 8 8 7.5 8 8 7.5 8 8 7.5 8 8 7.5 4.5",
+		class.Middle:      "5.3 8.8 9.5 9.5 8.8 9.5 9.5 8.8 9.5 9.5 8.8 9.5 9.5 8.8 5.3",
+		class.Upper:       "6 10 11 11 10 11 11 10 11 11 10 11 11 10 6",
+		class.Progressive: "5.3 8.8 8 8 7.5 9 9 8.8 10 10 10 11 11 8.8 5.3",
 	}
-	for _, level := range plan.Levels {
+	for _, level := range class.Levels {
 		forms := map[string]string{}
 		for _, form := range []string{"text", "json", "vtt"} {
 			got := output(t, "cues", "sample:harbour-steps", "--level", string(level), "--format", form)
@@ -148,8 +149,8 @@ func TestListOfALevel(t *testing.T) {
 // TestShowFits: the demo classes fit into 80 columns at every level and in every unit.
 func TestShowFits(t *testing.T) {
 	for _, sample := range []string{"sample:harbour-steps", "sample:lantern-mile"} {
-		for _, level := range append(slices.Clone(plan.Levels), plan.NoLevel) {
-			for _, unit := range plan.UnitNames() {
+		for _, level := range append(slices.Clone(class.Levels), class.NoLevel) {
+			for _, unit := range units.Names() {
 				for line := range strings.Lines(output(t, "show", sample, "--level", string(level), "--units", unit)) {
 					if n := utf8.RuneCountInString(strings.TrimSuffix(line, "\n")); n > 80 {
 						t.Errorf("%s %s %s: %d columns: %s", sample, level, unit, n, line)

@@ -17,8 +17,10 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
-	"cuewright/plan/advise"
-	"cuewright/plan/strict"
+	"cuewright/plan/class"
+	"cuewright/plan/class/advise"
+	"cuewright/plan/fit"
+	"cuewright/plan/problem"
 	"cuewright/samples"
 )
 
@@ -29,14 +31,14 @@ const samplePrefix = "sample:"
 type job struct {
 	name     string // as the user gave it
 	plan     *plan.Plan
-	class    *plan.Class    // nil where the plan has errors
-	speaker  *track.Speaker // nil there too
-	list     *cues.List     // nil there too, and where an edited one cannot be read
-	folder   string         // of the voice; nothing for the built-in one
-	files    fs.FS          // of the voice
-	drafted  string         // what was not recorded and who speaks it, nothing in a full voice
-	cueList  string         // the file of --cues, nothing without
-	problems []plan.Problem // of everything so far, sorted
+	class    *class.Class      // nil where the plan has errors
+	speaker  *track.Speaker    // nil there too
+	list     *cues.List        // nil there too, and where an edited one cannot be read
+	folder   string            // of the voice; nothing for the built-in one
+	files    fs.FS             // of the voice
+	drafted  string            // what was not recorded and who speaks it, nothing in a full voice
+	cueList  string            // the file of --cues, nothing without
+	problems []problem.Problem // of everything so far, sorted
 }
 
 // stem is the plan's file name without folder and ending: the track's name.
@@ -46,17 +48,17 @@ func (j *job) stem() string {
 }
 
 // level is the one the class was made for.
-func (j *job) level() plan.RunnerLevel {
+func (j *job) level() class.Level {
 	if j.class == nil {
-		return plan.NoLevel
+		return class.NoLevel
 	}
-	return j.class.Setting.Level
+	return j.class.Options.Level
 }
 
 // trackName is the file name of a plan's track, without its ending.
-func trackName(name string, level plan.RunnerLevel, draft bool) string {
+func trackName(name string, level class.Level, draft bool) string {
 	track := (&job{name: name}).stem()
-	if level != plan.NoLevel {
+	if level != class.NoLevel {
 		track += "-" + string(level)
 	}
 	if draft {
@@ -65,7 +67,7 @@ func trackName(name string, level plan.RunnerLevel, draft bool) string {
 	return track
 }
 
-func readPlan(name string) (*plan.Plan, []plan.Problem, error) {
+func readPlan(name string) (*plan.Plan, []problem.Problem, error) {
 	sample, ok := strings.CutPrefix(name, samplePrefix)
 	if !ok {
 		return plan.Load(name)
@@ -95,7 +97,7 @@ func load(ctx context.Context, name string, set *settings) (*job, error) {
 // once, and so is its voice: the levels share its recordings. What is wrong with the
 // plan, its voice or a list is in the jobs' problems; there is only one job where the
 // plan has errors. The error is for what cannot be read at all.
-func loadLevels(ctx context.Context, name string, set *settings, levels []plan.RunnerLevel) ([]*job, error) {
+func loadLevels(ctx context.Context, name string, set *settings, levels []class.Level) ([]*job, error) {
 	p, found, err := readPlan(name)
 	if err != nil {
 		return nil, err
@@ -113,7 +115,7 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 		return nil, err
 	}
 	jobs := make([]*job, len(levels))
-	classes := make([]*plan.Class, len(levels))
+	classes := make([]*class.Class, len(levels))
 	for i, level := range levels {
 		setting, err := set.setting(p, level)
 		if err != nil {
@@ -123,6 +125,7 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 		j.problems = slices.Clone(first.problems)
 		j.class, found = setting.Unfold(p)
 		j.add(found)
+		j.add(fit.Check(p, j.class.Length))
 		j.add(advise.Class(j.class))
 		jobs[i], classes[i] = &j, j.class
 	}
@@ -140,7 +143,7 @@ func loadLevels(ctx context.Context, name string, set *settings, levels []plan.R
 		}
 	}
 	for _, j := range jobs {
-		plan.Sort(j.problems)
+		problem.Sort(j.problems)
 	}
 	return jobs, nil
 }
@@ -161,7 +164,7 @@ func (j *job) schedule(ctx context.Context, book *phrase.Book, cueList string) e
 		if err != nil {
 			return err
 		}
-		var found []plan.Problem
+		var found []problem.Problem
 		j.list, found = edit.Read(cueList, data, j.list, j.speaker)
 		j.add(found)
 	}
@@ -174,17 +177,17 @@ func (j *job) schedule(ctx context.Context, book *phrase.Book, cueList string) e
 
 // checked is what is wrong with the list as it will be heard. Where rows of an edited
 // list were left out for their errors, what only their absence causes is not said.
-func (j *job) checked() []plan.Problem {
+func (j *job) checked() []problem.Problem {
 	found := check.List(j.list, j.speaker)
-	unread := func(p plan.Problem) bool { return p.Kind == "list" && p.Severity == plan.Error }
+	unread := func(p problem.Problem) bool { return p.Kind == "list" && p.Severity == problem.Error }
 	if slices.ContainsFunc(j.problems, unread) {
-		absent := []string{"gap", "unwarned", "uncounted"}
-		found = slices.DeleteFunc(found, func(p plan.Problem) bool { return slices.Contains(absent, p.Kind) })
+		absent := []problem.Kind{"gap", "unwarned", "uncounted"}
+		found = slices.DeleteFunc(found, func(p problem.Problem) bool { return slices.Contains(absent, p.Kind) })
 	}
 	return found
 }
 
-func (j *job) add(found []plan.Problem) { j.problems = append(j.problems, found...) }
+func (j *job) add(found []problem.Problem) { j.problems = append(j.problems, found...) }
 
 // openVoice opens the folder named on the command line, or else in the plan, or
 // else the built-in voice, and returns the book of its language and its own
@@ -236,7 +239,7 @@ func (j *job) book() *phrase.Book {
 	file := filepath.Join(j.folder, "voice.yaml")
 	data, err := voice.Settings(j.files)
 	if err != nil {
-		j.voiceProblem(file, strict.Pos{}, err.Error())
+		j.voiceProblem(file, problem.Pos{}, err.Error())
 		return nil
 	}
 	book, found := phrase.ForVoice(file, data)
@@ -249,8 +252,8 @@ func (j *job) book() *phrase.Book {
 	return book
 }
 
-func (j *job) voiceProblem(file string, pos strict.Pos, message string) {
-	j.add([]plan.Problem{{Severity: plan.Error, Kind: "voice", File: file, Pos: pos, Message: message}})
+func (j *job) voiceProblem(file string, pos problem.Pos, message string) {
+	j.add([]problem.Problem{{Severity: problem.Error, Kind: "voice", File: file, Pos: pos, Message: message}})
 }
 
 // demoVoices are the built-in voice as it was opened for each form of a track,
@@ -289,12 +292,12 @@ func (j *job) addFaults() {
 		if f.Unusable {
 			message += "; it counts as not recorded"
 		}
-		j.add([]plan.Problem{{Severity: plan.Warning, Kind: "recording", File: filepath.Join(j.folder, f.File), Message: message}})
+		j.add([]problem.Problem{{Severity: problem.Warning, Kind: "recording", File: filepath.Join(j.folder, f.File), Message: message}})
 	}
 }
 
 // hasErrors reports whether the track must not be made.
-func (j *job) hasErrors() bool { return plan.HasErrors(j.problems) }
+func (j *job) hasErrors() bool { return problem.HasErrors(j.problems) }
 
 // cacheFolder is where prepared clips are kept from run to run: the folder named
 // by CUEWRIGHT_CACHE, none where that is "off", else one in the user's cache.

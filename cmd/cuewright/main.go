@@ -14,7 +14,7 @@ import (
 	"strings"
 	"syscall"
 
-	"cuewright/plan/effort"
+	"cuewright/plan/class/effort"
 	"cuewright/plan/strict"
 )
 

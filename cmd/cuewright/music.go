@@ -8,7 +8,8 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/bed"
-	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 )
 
 // musicPath is the file of the plan's bed; nothing where it has none.
@@ -27,11 +28,11 @@ func (j *job) checkMusic(ctx context.Context) {
 	if path == "" {
 		return
 	}
-	class, _ := plan.Unfold(j.plan) // as long at every level
+	class, _ := class.Unfold(j.plan) // as long at every level
 	rate := audio.Rate(j.plan.Track.Rate.Value)
-	_, length := class.Frames()
+	_, length := class.TrackSpan()
 	if err := bed.Check(ctx, path, rate, rate.Frame(length)); err != nil {
-		j.add([]plan.Problem{{Severity: plan.Error, Kind: "bed", File: j.plan.File, Pos: j.plan.Bed.File.Pos, Message: err.Error()}})
+		j.add([]problem.Problem{{Severity: problem.Error, Kind: "bed", File: j.plan.File, Pos: j.plan.Bed.File.Pos, Message: err.Error()}})
 	}
 }
 
@@ -43,7 +44,7 @@ func (j *job) openMusic(ctx context.Context, show *progress) (*bed.Bed, error) {
 	}
 	show.say("%s: reading %s", j.stem(), filepath.Base(path))
 	rate := audio.Rate(j.plan.Track.Rate.Value)
-	_, length := j.class.Frames()
+	_, length := j.class.TrackSpan()
 	return bed.Prepare(ctx, path, rate, rate.Frame(length), passingFolder())
 }
 

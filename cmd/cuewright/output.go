@@ -10,7 +10,7 @@ import (
 	"strings"
 	"unicode"
 
-	"cuewright/plan"
+	"cuewright/plan/problem"
 )
 
 // writeFile makes the file at path with what write gives it: beside it first,
@@ -83,7 +83,7 @@ func sameFile(a, b string) bool {
 }
 
 // printProblems writes one line a problem.
-func printProblems(w io.Writer, found []plan.Problem) {
+func printProblems(w io.Writer, found []problem.Problem) {
 	for _, p := range found {
 		fmt.Fprintln(w, visible(p.String()))
 	}
@@ -101,18 +101,18 @@ func visible(text string) string {
 }
 
 // verdict ends a command according to its problems.
-func verdict(found []plan.Problem, strict bool) error {
-	if plan.HasErrors(found) || strict && len(found) > 0 {
+func verdict(found []problem.Problem, strict bool) error {
+	if problem.HasErrors(found) || strict && len(found) > 0 {
 		return errProblems
 	}
 	return nil
 }
 
 // tally counts problems in words: "no problems", "1 error, 2 warnings".
-func tally(found []plan.Problem) string {
+func tally(found []problem.Problem) string {
 	errors := 0
 	for _, p := range found {
-		if p.Severity == plan.Error {
+		if p.Severity == problem.Error {
 			errors++
 		}
 	}

@@ -4,13 +4,13 @@ import (
 	"strings"
 	"testing"
 
-	"cuewright/plan"
+	"cuewright/plan/problem"
 )
 
 // TestVisible: no name of a file reaches the terminal as an order to it.
 func TestVisible(t *testing.T) {
 	var b strings.Builder
-	printProblems(&b, []plan.Problem{{Severity: plan.Warning, Kind: "recording", File: "go\x1b[2J\u202e.wav", Message: "é is fine"}})
+	printProblems(&b, []problem.Problem{{Severity: problem.Warning, Kind: "recording", File: "go\x1b[2J\u202e.wav", Message: "é is fine"}})
 	if want := "go\ufffd[2J\ufffd.wav: warning: recording: é is fine\n"; b.String() != want {
 		t.Errorf("%q, want %q", b.String(), want)
 	}

@@ -10,7 +10,7 @@ import (
 	"strings"
 
 	"cuewright/cmd/cuewright/page"
-	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 var pageCommand = &command{
@@ -75,11 +75,11 @@ Without -o it is written to PLAN's name with the ending .html in the present fol
 
 // addLevels tells on the page what the levels make of the ranges of a class for none.
 func (j *job) addLevels(p *page.Page, set *settings) error {
-	ranged := func(s plan.Segment) bool { return !s.Target.Speed.Single() || !s.Target.Feel.Single() }
-	if j.level() != plan.NoLevel || !slices.ContainsFunc(j.class.Segments, ranged) {
+	ranged := func(s class.Segment) bool { return !s.Target.Speed.Single() || !s.Target.RPE.Single() }
+	if j.level() != class.NoLevel || !slices.ContainsFunc(j.class.Segments, ranged) {
 		return nil
 	}
-	for _, level := range plan.Levels {
+	for _, level := range class.Levels {
 		setting, err := set.setting(j.plan, level)
 		if err != nil {
 			return err

@@ -13,7 +13,9 @@ import (
 
 	"cuewright/audio/bed"
 	"cuewright/cues/track"
-	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 var renderCommand = &command{
@@ -134,7 +136,7 @@ func sideBySide(n int, do func(i int)) {
 
 // tell reports what became of plans, and returns the error to end with.
 func (c *call) tell(plans []planned) error {
-	var all []plan.Problem
+	var all []problem.Problem
 	var err error // the last one is as good as any other to end with
 	tracks := 0
 	for i := range plans {
@@ -168,7 +170,7 @@ func (c *call) tell(plans []planned) error {
 				failed(r.err)
 			case r.report != "":
 				fmt.Fprintln(c.out, r.report)
-			case r.level() != plan.NoLevel:
+			case r.level() != class.NoLevel:
 				fmt.Fprintf(c.err, "%s, %s: %s, no track was made\n", r.name, r.level(), tally(r.problems))
 			default:
 				fmt.Fprintf(c.err, "%s: %s, no track was made\n", r.name, tally(r.problems))
@@ -216,9 +218,9 @@ func (r *render) make(c *call, show *progress) error {
 	if err := r.writeCompanions(&c.set); err != nil {
 		return err
 	}
-	length := plan.Minutes(t.Rate.Length(t.Frames).Round(time.Millisecond))
+	length := units.FormatLength(t.Rate.Length(t.Frames).Round(time.Millisecond))
 	if c.set.part() {
-		length += " from " + plan.Clock(t.Start().Round(time.Millisecond))
+		length += " from " + units.FormatClock(t.Start().Round(time.Millisecond))
 	}
 	held := ""
 	if t.Master.Held {
@@ -253,7 +255,7 @@ func (j *job) refuse(output string) error {
 
 // trackPaths decides where each plan's track of each level goes, before anything is
 // made: all levels of the first plan, then those of the next.
-func trackPaths(plans []string, levels []plan.RunnerLevel, set *settings) ([]string, error) {
+func trackPaths(plans []string, levels []class.Level, set *settings) ([]string, error) {
 	output := set.output
 	info, err := os.Stat(output)
 	folder := output != "" && (err == nil && info.IsDir() || os.IsPathSeparator(output[len(output)-1]))

@@ -9,7 +9,8 @@ import (
 	"cuewright/audio"
 	"cuewright/cues/export"
 	"cuewright/cues/script"
-	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/units"
 )
 
 var scriptCommand = &command{
@@ -42,7 +43,7 @@ Without --level the ranges are called; with all, what every level calls is liste
 				return err
 			}
 		}
-		var classes []*plan.Class
+		var classes []*class.Class
 		var titles []string
 		var first *job
 		for _, name := range c.args {
@@ -80,7 +81,7 @@ Without --level the ranges are called; with all, what every level calls is liste
 }
 
 // scriptJSON is the promised form: first is a frame of the track.
-func scriptJSON(s script.Script, classes []*plan.Class) any {
+func scriptJSON(s script.Script, classes []*class.Class) any {
 	type item struct {
 		Text    string  `json:"text"`
 		Uses    int     `json:"uses"`
@@ -99,7 +100,7 @@ func scriptJSON(s script.Script, classes []*plan.Class) any {
 	}{s.Recorded, []item{}, []phrase{}}
 	for _, m := range s.Missing {
 		c := classes[m.Class]
-		start, _ := c.Frames()
+		start, _ := c.TrackSpan()
 		out.Missing = append(out.Missing, item{m.Text, m.Uses, audio.Rate(c.Plan.Track.Rate.Value).Frame(start + m.First), m.Longest.Seconds()})
 	}
 	for _, p := range s.Phrases {
@@ -123,7 +124,7 @@ func printScript(w io.Writer, s script.Script) error {
 			if m.Longest > 0 {
 				longest = fmt.Sprintf("%.1f s", m.Longest.Seconds())
 			}
-			line("%5d  %8s  %7s  %s\n", m.Uses, plan.Clock(m.First), longest, m.Text)
+			line("%5d  %8s  %7s  %s\n", m.Uses, units.FormatClock(m.First), longest, m.Text)
 		}
 	}
 	if len(s.Phrases) > 0 {

@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // allLevels asks for a track of each level.
@@ -17,14 +20,14 @@ const allLevels = "all"
 func settingOptions(f *flag.FlagSet, s *settings, several bool) {
 	levels := "call one number of each range: `LEVEL` is " + levelNames(several)
 	f.StringVar(&s.level, "level", "", levels)
-	f.StringVar(&s.units, "units", "", "call speeds in the `UNIT` of the room: "+strings.Join(plan.UnitNames(), ", "))
+	f.StringVar(&s.units, "units", "", "call speeds in the `UNIT` of the room: "+strings.Join(units.Names(), ", "))
 	f.StringVar(&s.step, "step", "", "the treadmill's smallest `STEP`: 0.1, or 5s for paces, without it")
 	f.StringVar(&s.cadence, "cadence", "", "the step `RATE` of the efforts that have a cadence: 176, or the plan's changed by +5%")
 }
 
 func levelNames(several bool) string {
 	var names []string
-	for _, l := range plan.Levels {
+	for _, l := range class.Levels {
 		names = append(names, string(l))
 	}
 	if several {
@@ -34,29 +37,29 @@ func levelNames(several bool) string {
 }
 
 // levels are those asked for: one, which may be none, or all where several are possible.
-func (s *settings) levels(several bool) ([]plan.RunnerLevel, error) {
-	level, known := plan.ReadLevel(s.level)
+func (s *settings) levels(several bool) ([]class.Level, error) {
+	level, known := class.ReadLevel(s.level)
 	switch {
 	case s.level == "":
-		return []plan.RunnerLevel{plan.NoLevel}, nil
+		return []class.Level{class.NoLevel}, nil
 	case known:
-		return []plan.RunnerLevel{level}, nil
+		return []class.Level{level}, nil
 	case s.level == allLevels && several && s.cueList != "":
 		return nil, usageError("--cues belongs to one level, not to all")
 	case s.level == allLevels && several:
-		return slices.Clone(plan.Levels), nil
+		return slices.Clone(class.Levels), nil
 	}
 	return nil, usageError(fmt.Sprintf("--level %s is not known here; accepted: %s", s.level, levelNames(several)))
 }
 
 // setting is what the options ask of a plan.
-func (s *settings) setting(p *plan.Plan, level plan.RunnerLevel) (plan.Setting, error) {
-	set := plan.Setting{Level: level}
-	room := plan.Units(p.Units.Value)
+func (s *settings) setting(p *plan.Plan, level class.Level) (class.Options, error) {
+	set := class.Options{Level: level}
+	room := units.Unit(p.Units.Value)
 	if s.units != "" {
-		u, ok := plan.ReadUnits(s.units)
+		u, ok := units.Read(s.units)
 		if !ok {
-			return set, usageError(fmt.Sprintf("--units %s is not known; accepted: %s", s.units, strings.Join(plan.UnitNames(), ", ")))
+			return set, usageError(fmt.Sprintf("--units %s is not known; accepted: %s", s.units, strings.Join(units.Names(), ", ")))
 		}
 		set.Units, room = u, u
 	}
@@ -72,7 +75,7 @@ func (s *settings) setting(p *plan.Plan, level plan.RunnerLevel) (plan.Setting, 
 		set.Step = step
 	}
 	if s.cadence != "" {
-		c, err := plan.ReadCadence(s.cadence)
+		c, err := class.ReadCadence(s.cadence)
 		if err != nil {
 			return set, usageError("--cadence " + err.Error())
 		}
@@ -83,9 +86,9 @@ func (s *settings) setting(p *plan.Plan, level plan.RunnerLevel) (plan.Setting, 
 
 // acrossLevels are the problems of one plan's classes, sorted, each once; those that
 // not every level has say which have them.
-func acrossLevels(jobs []*job) []plan.Problem {
-	var all []plan.Problem
-	levels := map[plan.Problem][]string{}
+func acrossLevels(jobs []*job) []problem.Problem {
+	var all []problem.Problem
+	levels := map[problem.Problem][]string{}
 	for _, j := range jobs {
 		for _, p := range j.problems {
 			of := levels[p]
@@ -102,6 +105,6 @@ func acrossLevels(jobs []*job) []plan.Problem {
 			all[i].Message += " (level " + strings.Join(of, ", ") + ")"
 		}
 	}
-	plan.Sort(all)
+	problem.Sort(all)
 	return all
 }

@@ -3,8 +3,8 @@ package main
 import (
 	"flag"
 
-	"cuewright/cues/export"
-	"cuewright/plan/effort"
+	"cuewright/plan/class/effort"
+	"cuewright/plan/class/show"
 )
 
 var showCommand = &command{
@@ -33,7 +33,7 @@ made for; between walking and running there is one where the plan says gait: run
 		if j.class == nil {
 			return errProblems
 		}
-		if err := export.Show(c.out, j.class, c.set.mass); err != nil {
+		if err := show.Show(c.out, j.class, c.set.mass); err != nil {
 			return err
 		}
 		return verdict(j.problems, false)

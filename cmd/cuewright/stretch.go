@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"cuewright/cues/track"
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 // stretchOptions are the options for hearing one place of a track.
@@ -28,7 +28,7 @@ func (m *moment) String() string {
 	if !m.given {
 		return ""
 	}
-	return plan.Clock(m.Duration)
+	return units.FormatClock(m.Duration)
 }
 
 // Set takes a clock time, h:mm:ss or mm:ss with decimals, or a duration of Go.
@@ -106,10 +106,10 @@ func (s *settings) stretchName() string {
 	}
 	name := "-from-start"
 	if s.from.given {
-		name = "-from-" + plan.Brief(s.from.Duration)
+		name = "-from-" + units.FormatDuration(s.from.Duration)
 	}
 	if s.length.given {
-		name += "-for-" + plan.Brief(s.length.Duration)
+		name += "-for-" + units.FormatDuration(s.length.Duration)
 	}
 	return name
 }

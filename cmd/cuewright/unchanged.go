@@ -33,7 +33,7 @@ func (r *render) inputs(set *settings) string {
 	if err != nil || r.drafted != "" || !addFile(h, program) {
 		return "" // which voice fills in for a draft may have changed
 	}
-	fmt.Fprintln(h, set.voice, r.class.Setting, set.step, set.from, set.length, filepath.Ext(r.path), decode.HasFFmpeg())
+	fmt.Fprintln(h, set.voice, r.class.Options, set.step, set.from, set.length, filepath.Ext(r.path), decode.HasFFmpeg())
 	fmt.Fprintln(h, r.list.Title, r.plan.Coach.Value)
 	for _, name := range []string{r.name, r.cueList} {
 		if data, err := os.ReadFile(name); err == nil {

@@ -12,8 +12,9 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/phrase"
-	"cuewright/plan"
-	"cuewright/plan/strict"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // Limits of the checks.
@@ -27,7 +28,7 @@ const (
 )
 
 // List returns everything wrong with a list of cues, sorted.
-func List(l *cues.List, voice cues.Voice) []plan.Problem {
+func List(l *cues.List, voice cues.Voice) []problem.Problem {
 	c := &checker{l: l, voice: voice, class: l.Class, marks: map[time.Duration]*cues.Cue{}}
 	for i := range l.Cues {
 		cue := &l.Cues[i]
@@ -46,26 +47,26 @@ func List(l *cues.List, voice cues.Voice) []plan.Problem {
 		c.counts()
 	}
 	c.gaps()
-	plan.Sort(c.problems)
+	problem.Sort(c.problems)
 	return c.problems
 }
 
 type checker struct {
 	l        *cues.List
 	voice    cues.Voice
-	class    *plan.Class
+	class    *class.Class
 	sounds   []*cues.Cue                 // by the start of their sound
 	marks    map[time.Duration]*cues.Cue // the count, by the second it counts
-	problems []plan.Problem
+	problems []problem.Problem
 }
 
-func (c *checker) report(s plan.Severity, kind string, file string, pos strict.Pos, at time.Duration, format string, args ...any) {
-	c.problems = append(c.problems, plan.Problem{Severity: s, Kind: kind, File: file, Pos: pos,
+func (c *checker) report(s problem.Severity, kind problem.Kind, file string, pos problem.Pos, at time.Duration, format string, args ...any) {
+	c.problems = append(c.problems, problem.Problem{Severity: s, Kind: kind, File: file, Pos: pos,
 		Timed: true, At: at, Message: fmt.Sprintf(format, args...)})
 }
 
 // about reports a problem of one cue.
-func (c *checker) about(cue *cues.Cue, s plan.Severity, kind, format string, args ...any) {
+func (c *checker) about(cue *cues.Cue, s problem.Severity, kind problem.Kind, format string, args ...any) {
 	c.report(s, kind, cue.File, cue.Pos, cue.Start, format, args...)
 }
 
@@ -91,9 +92,9 @@ func (c *checker) overlaps() {
 			switch pause := cue.Start - before.End(); {
 			case pause < 0:
 				shared := min(-pause, cue.Length)
-				c.about(cue, plan.Error, "overlap", "%s and %s share %s", name(before), name(cue), seconds(shared))
+				c.about(cue, problem.Error, "overlap", "%s and %s share %s", name(before), name(cue), seconds(shared))
 			case pause < breath && before.Lane == cues.Speech && cue.Lane == cues.Speech:
-				c.about(cue, plan.Warning, "crowded", "only %s between %s and %s", seconds(pause), name(before), name(cue))
+				c.about(cue, problem.Warning, "crowded", "only %s between %s and %s", seconds(pause), name(before), name(cue))
 			}
 		}
 		if before == nil || cue.End() > before.End() {
@@ -122,11 +123,11 @@ func (c *checker) cutOff() {
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
 		switch end := c.class.Length + c.class.Closing; {
 		case k < len(walls) && cue.End() > walls[k]:
-			c.about(cue, plan.Error, "cut-off", "%s runs %s across the change at %s", name(cue), seconds(cue.End()-walls[k]), plan.Clock(walls[k]))
+			c.about(cue, problem.Error, "cut-off", "%s runs %s across the change at %s", name(cue), seconds(cue.End()-walls[k]), units.FormatClock(walls[k]))
 		case cue.End() > end:
-			c.about(cue, plan.Error, "cut-off", "%s runs %s past the end of the track", name(cue), seconds(cue.End()-end))
+			c.about(cue, problem.Error, "cut-off", "%s runs %s past the end of the track", name(cue), seconds(cue.End()-end))
 		case cue.Start < -c.class.Opening:
-			c.about(cue, plan.Error, "cut-off", "%s starts %s before the track does", name(cue), seconds(-c.class.Opening-cue.Start))
+			c.about(cue, problem.Error, "cut-off", "%s starts %s before the track does", name(cue), seconds(-c.class.Opening-cue.Start))
 		}
 	}
 }
@@ -144,13 +145,13 @@ func (c *checker) changes() {
 		place := c.segment(i)
 		want := min(c.class.Plan.Calls.Count.From.Value, 3)
 		if counted < 0 {
-			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s has no mark on it", c.describe(i))
+			c.report(problem.Error, "uncounted", c.class.Plan.File, place, at, "%s has no mark on it", c.describe(i))
 		} else if counted < want {
-			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s: %s of the %d seconds before it are counted, at least %d should be",
+			c.report(problem.Error, "uncounted", c.class.Plan.File, place, at, "%s: %s of the %d seconds before it are counted, at least %d should be",
 				c.describe(i), number(counted), c.class.Plan.Calls.Count.From.Value, want)
 		} else if hole := c.hole(at, before, counted); hole > 0 {
 			word, _ := c.l.Book.Cardinal(int64(hole))
-			c.report(plan.Error, "uncounted", c.class.Plan.File, place, at, "%s: the count leaves out %q", c.describe(i), word)
+			c.report(problem.Error, "uncounted", c.class.Plan.File, place, at, "%s: the count leaves out %q", c.describe(i), word)
 		}
 	}
 }
@@ -163,7 +164,7 @@ func number(n int) string {
 }
 
 // segment is where the plan speaks of change i.
-func (c *checker) segment(i int) strict.Pos {
+func (c *checker) segment(i int) problem.Pos {
 	return c.class.Segments[min(i, len(c.class.Segments)-1)].Pos
 }
 
@@ -209,7 +210,7 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 	segments := c.class.Segments
 	var needed []string
 	if i < len(segments) {
-		var from *plan.Target
+		var from *class.Target
 		if i > 0 {
 			from = &segments[i-1].Target
 		}
@@ -226,12 +227,12 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 	ahead := slices.IndexFunc(heard, func(cue *cues.Cue) bool { return cue.Kind == cues.Ahead })
 	switch {
 	case len(missing) > 0:
-		c.report(plan.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s: %s not spoken between the change before and the count",
+		c.report(problem.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s: %s not spoken between the change before and the count",
 			c.describe(i), quoteAll(missing))
 	case i == len(segments) && ahead < 0:
-		c.report(plan.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s is not warned of before the count", c.describe(i))
+		c.report(problem.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s is not warned of before the count", c.describe(i))
 	case ahead >= 0 && at-heard[ahead].Start < cues.Early && at-before >= room:
-		c.about(heard[ahead], plan.Warning, "late", "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
+		c.about(heard[ahead], problem.Warning, "late", "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
 	}
 }
 
@@ -270,7 +271,7 @@ func (c *checker) truth() {
 		for _, heard := range []time.Duration{spoken.When[word].From, spoken.When[word].To} {
 			remains := walls[k] - cue.Start - heard
 			if off := remains - said; off > cues.Tolerance || off < -cues.Tolerance {
-				c.about(cue, plan.Error, "untrue", "%s is heard %s before the change", name(cue), seconds(remains))
+				c.about(cue, problem.Error, "untrue", "%s is heard %s before the change", name(cue), seconds(remains))
 				break
 			}
 		}
@@ -289,8 +290,8 @@ func (c *checker) gaps() {
 					pos = s.Pos
 				}
 			}
-			c.report(plan.Warning, "gap", c.class.Plan.File, pos, since, "nothing is said for %s, more than %s (quiet)",
-				plan.Minutes((until - since).Round(100*time.Millisecond)), plan.Brief(quiet))
+			c.report(problem.Warning, "gap", c.class.Plan.File, pos, since, "nothing is said for %s, more than %s (quiet)",
+				units.FormatLength((until - since).Round(100*time.Millisecond)), units.FormatDuration(quiet))
 		}
 	}
 	for _, cue := range c.sounds {

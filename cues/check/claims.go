@@ -7,7 +7,8 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/phrase"
-	"cuewright/plan"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // claims are the kinds of calls that say how the class goes on.
@@ -30,21 +31,21 @@ func (c *checker) edited() {
 		}
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
 		if places := known[folded(cue.Text)]; len(places) > 0 && !slices.ContainsFunc(places, func(p place) bool { return p.stretch == k }) {
-			c.about(cue, plan.Error, "untrue", "%s is true at %s, not here", name(cue), plan.Clock(places[0].at))
+			c.about(cue, problem.Error, "untrue", "%s is true at %s, not here", name(cue), units.FormatClock(places[0].at))
 			continue
 		}
 		switch cue.Kind {
 		case cues.Now:
 			if said, _, ok := c.l.Book.TimeIn(phrase.Words(cue.Text)); ok && k > 0 && k < len(walls) && said != walls[k]-walls[k-1] {
-				c.about(cue, plan.Error, "untrue", "%s: the segment lasts %s", name(cue), plan.Minutes(walls[k]-walls[k-1]))
+				c.about(cue, problem.Error, "untrue", "%s: the segment lasts %s", name(cue), units.FormatLength(walls[k]-walls[k-1]))
 			}
 		case cues.Ahead:
 			if part := c.foreign(cue.Text, k); part != "" {
-				c.about(cue, plan.Error, "untrue", "%s: the change at %s has no %q", name(cue), plan.Clock(walls[min(k, len(walls)-1)]), part)
+				c.about(cue, problem.Error, "untrue", "%s: the change at %s has no %q", name(cue), units.FormatClock(walls[min(k, len(walls)-1)]), part)
 			}
 		case cues.Halfway:
 			if off := cue.Start - c.class.Length/2; off.Abs() > halfwayWithin {
-				c.about(cue, plan.Error, "untrue", "%s is heard at %s, the half is at %s", name(cue), plan.Clock(cue.Start), plan.Clock(c.class.Length/2))
+				c.about(cue, problem.Error, "untrue", "%s is heard at %s, the half is at %s", name(cue), units.FormatClock(cue.Start), units.FormatClock(c.class.Length/2))
 			}
 		}
 	}
@@ -71,7 +72,7 @@ func (c *checker) known() map[string][]place {
 	}
 	// Of the last set the plan only says that it is the last.
 	for i, s := range c.class.Segments {
-		if s.Opens && s.Sets > 1 && s.Set == s.Sets {
+		if s.FirstOfSet && s.Sets > 1 && s.Set == s.Sets {
 			n, _ := c.l.Book.Cardinal(int64(s.Sets))
 			for _, w := range c.l.Book.Wordings("set", phrase.Slot{Name: "set", Text: n}, phrase.Slot{Name: "sets", Text: n}) {
 				out[folded(w.Text)] = append(out[folded(w.Text)], place{i + 1, s.Start})
@@ -121,16 +122,16 @@ func (c *checker) counts() {
 		}
 		k, _ := slices.BinarySearch(walls, cue.Mark)
 		if k == len(walls) {
-			c.about(cue, plan.Error, "untrue", "%s stands behind the end of the class", name(cue))
+			c.about(cue, problem.Error, "untrue", "%s stands behind the end of the class", name(cue))
 			continue
 		}
 		left := walls[k] - cue.Mark
 		word, _ := c.l.Book.Cardinal(int64(left / time.Second))
 		switch {
 		case left%time.Second != 0 || left == 0 || left > from:
-			c.about(cue, plan.Error, "untrue", "%s falls %s before the change", name(cue), seconds(left))
+			c.about(cue, problem.Error, "untrue", "%s falls %s before the change", name(cue), seconds(left))
 		case folded(cue.Text) != folded(word):
-			c.about(cue, plan.Error, "untrue", "%s falls where %q is due", name(cue), word)
+			c.about(cue, problem.Error, "untrue", "%s falls where %q is due", name(cue), word)
 		}
 	}
 }

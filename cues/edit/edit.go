@@ -18,8 +18,9 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
-	"cuewright/plan"
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 // maxSize bounds a list in bytes; 10,000 segments take about a third of it.
@@ -30,17 +31,17 @@ const maxSize = 16 << 20
 // by the voice. The end of a row is not read: how long a sentence takes is the voice's
 // to say. Nor is its clock, but one that was edited in vain is warned of. All problems
 // are the file's. The list is nil where the file cannot be read as one.
-func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []plan.Problem) {
+func Read(file string, data []byte, own *cues.List, voice cues.Voice) (*cues.List, []problem.Problem) {
 	r := reader{file: file, own: own, voice: voice, list: &cues.List{Title: own.Title, Class: own.Class, Book: own.Book}}
 	if len(data) > maxSize {
-		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has %d bytes, at most %d are read", len(data), maxSize)
+		r.bad(problem.Pos{Line: 1, Column: 1}, "the list has %d bytes, at most %d are read", len(data), maxSize)
 		return nil, r.problems
 	}
 	if !r.rows(bytes.TrimPrefix(data, []byte("\ufeff"))) {
 		return nil, r.problems
 	}
 	slices.SortStableFunc(r.list.Cues, func(a, b cues.Cue) int { return cmp.Compare(a.Start, b.Start) })
-	plan.Sort(r.problems)
+	problem.Sort(r.problems)
 	return r.list, r.problems
 }
 
@@ -49,11 +50,11 @@ type reader struct {
 	own      *cues.List
 	voice    cues.Voice
 	list     *cues.List
-	problems []plan.Problem
+	problems []problem.Problem
 }
 
-func (r *reader) bad(pos strict.Pos, format string, args ...any) {
-	r.problems = append(r.problems, plan.Problem{Severity: plan.Error, Kind: "list", File: r.file, Pos: pos,
+func (r *reader) bad(pos problem.Pos, format string, args ...any) {
+	r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: "list", File: r.file, Pos: pos,
 		Message: fmt.Sprintf(format, args...)})
 }
 
@@ -86,7 +87,7 @@ type key struct {
 // is there.
 func (r *reader) rows(data []byte) bool {
 	if wide(data) {
-		r.bad(strict.Pos{Line: 1, Column: 1}, "the list is UTF-16 text: save it as UTF-8")
+		r.bad(problem.Pos{Line: 1, Column: 1}, "the list is UTF-16 text: save it as UTF-8")
 		return false
 	}
 	rows := csv.NewReader(bytes.NewReader(data))
@@ -106,10 +107,10 @@ func (r *reader) rows(data []byte) bool {
 	needed := []string{"start", "lane", "kind", "text"}
 	missing := slices.DeleteFunc(slices.Clone(needed), func(name string) bool { _, ok := column[name]; return ok })
 	if len(missing) == len(needed) {
-		r.bad(strict.Pos{Line: 1, Column: 1}, "the list has no first line with the columns %s", strings.Join(export.Columns, ","))
+		r.bad(problem.Pos{Line: 1, Column: 1}, "the list has no first line with the columns %s", strings.Join(export.Columns, ","))
 	} else {
 		for _, want := range missing {
-			r.bad(strict.Pos{Line: 1, Column: 1}, "there is no column %q; the columns are %s", want, strings.Join(export.Columns, ","))
+			r.bad(problem.Pos{Line: 1, Column: 1}, "there is no column %q; the columns are %s", want, strings.Join(export.Columns, ","))
 		}
 	}
 	if len(missing) > 0 {
@@ -130,28 +131,28 @@ func (r *reader) rows(data []byte) bool {
 		if err != nil {
 			var at *csv.ParseError
 			if errors.As(err, &at) {
-				r.bad(strict.Pos{Line: at.Line, Column: at.Column}, "not readable as CSV: %v", at.Err)
+				r.bad(problem.Pos{Line: at.Line, Column: at.Column}, "not readable as CSV: %v", at.Err)
 			}
 			return true
 		}
 		if len(strings.TrimSpace(strings.Join(row, ""))) == 0 {
 			continue
 		}
-		get := func(name string) (string, strict.Pos) {
+		get := func(name string) (string, problem.Pos) {
 			i, ok := column[name]
 			if !ok || i >= len(row) {
 				line, _ := rows.FieldPos(0)
-				return "", strict.Pos{Line: line, Column: 1}
+				return "", problem.Pos{Line: line, Column: 1}
 			}
 			line, col := rows.FieldPos(i)
-			return strings.TrimSpace(row[i]), strict.Pos{Line: line, Column: col}
+			return strings.TrimSpace(row[i]), problem.Pos{Line: line, Column: col}
 		}
 		r.row(get, unchanged)
 	}
 }
 
 // row appends the cue of one row, or says what is wrong with it.
-func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]*cues.Cue) {
+func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][]*cues.Cue) {
 	start, startPos := get("start")
 	lane, lanePos := get("lane")
 	kind, kindPos := get("kind")
@@ -185,8 +186,8 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 	if same := unchanged[k]; len(same) > 0 {
 		unchanged[k] = same[1:]
 		c := *same[0]
-		if clock, pos := get("clock"); moved(clock, plan.Clock(c.Start)) {
-			r.problems = append(r.problems, plan.Problem{Severity: plan.Warning, Kind: "list", File: r.file, Pos: pos,
+		if clock, pos := get("clock"); moved(clock, units.FormatClock(c.Start)) {
+			r.problems = append(r.problems, problem.Problem{Severity: problem.Warning, Kind: "list", File: r.file, Pos: pos,
 				Message: "the clock is for the eye only: change the start, in seconds of the track"})
 		}
 		c.File, c.Pos = r.file, startPos
@@ -197,7 +198,7 @@ func (r *reader) row(get func(string) (string, strict.Pos), unchanged map[key][]
 	c := cues.Cue{Start: time.Duration(at)*time.Millisecond - opening, Lane: cues.Lane(lane), Kind: cues.Kind(kind), Text: text,
 		File: r.file, Pos: startPos, Segment: r.segment(time.Duration(at)*time.Millisecond - opening)}
 	if _, missing := r.voice.Speak(text); len(missing) > 0 && c.Lane == cues.Speech {
-		r.problems = append(r.problems, plan.Problem{Severity: plan.Error, Kind: "unrecorded", File: r.file, Pos: textPos, Timed: true, At: c.Start,
+		r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: "unrecorded", File: r.file, Pos: textPos, Timed: true, At: c.Start,
 			Message: cues.Unrecorded(text, missing)})
 	}
 	if c.Lane == cues.CountLane {

@@ -9,6 +9,8 @@ import (
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/units"
 )
 
 // slow is a voice that takes a second for every word.
@@ -34,7 +36,7 @@ func own(t testing.TB) *cues.List {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	return cues.Schedule(c, phrase.English(), slow{})
 }
 
@@ -93,7 +95,7 @@ func TestClock(t *testing.T) {
 	l := own(t)
 	c := l.Cues[len(l.Cues)-1] // after the class's minute
 	from, _ := export.Milliseconds(l, &c)
-	clock := plan.Clock(c.Start)
+	clock := units.FormatClock(c.Start)
 	row := func(clock string) string {
 		return "start,clock,lane,kind,text\n" + export.Seconds(from) + "," + clock + "," + string(c.Lane) + "," + string(c.Kind) + ",\"" + c.Text + "\"\n"
 	}

@@ -8,7 +8,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/cues"
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 // Columns are the columns of the CSV form of a list: start and end in seconds
@@ -22,7 +22,7 @@ func CSV(w io.Writer, l *cues.List) error {
 	for i := range l.Cues {
 		c := &l.Cues[i]
 		from, to := Milliseconds(l, c)
-		out.Write([]string{Seconds(from), Seconds(to), plan.Clock(c.Start), string(c.Lane), string(c.Kind), c.Text})
+		out.Write([]string{Seconds(from), Seconds(to), units.FormatClock(c.Start), string(c.Lane), string(c.Kind), c.Text})
 	}
 	out.Flush()
 	return out.Error()
@@ -32,7 +32,7 @@ func CSV(w io.Writer, l *cues.List) error {
 // rounded half up from its frames; the end comes after the start.
 func Milliseconds(l *cues.List, c *cues.Cue) (from, to int64) {
 	rate := audio.Rate(l.Class.Plan.Track.Rate.Value)
-	start, _ := l.Class.Frames()
+	start, _ := l.Class.TrackSpan()
 	round := func(t time.Duration) int64 {
 		f := rate.Frame(t)
 		return (f*2000 + int64(rate)) / (2 * int64(rate))

@@ -13,6 +13,8 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/export"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 )
 
 // list makes a list of cues at the given milliseconds of a track of 44.1 kHz.
@@ -21,7 +23,7 @@ func list(t interface{ Fatal(...any) }, title string, texts []string, starts []i
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	l := &cues.List{Title: title, Class: c}
 	for i, text := range texts {
 		l.Cues = append(l.Cues, cues.Cue{Start: time.Duration(starts[i])*time.Millisecond - c.Opening, Length: time.Duration(i) * time.Microsecond,
@@ -51,7 +53,7 @@ func TestJSON(t *testing.T) {
 	}
 	l := list(t, "X", []string{"<one>", "two"}, []int{5000, 9000})
 	var out bytes.Buffer
-	if err := export.JSON(&out, l, []plan.Problem{{Severity: plan.Warning, Kind: "gap", File: "x.yaml", Timed: true, At: time.Second, Message: "m"}}); err != nil {
+	if err := export.JSON(&out, l, []problem.Problem{{Severity: problem.Warning, Kind: "gap", File: "x.yaml", Timed: true, At: time.Second, Message: "m"}}); err != nil {
 		t.Fatal(err)
 	}
 	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(out.Bytes()))

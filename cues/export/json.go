@@ -9,6 +9,9 @@ import (
 	"cuewright/audio"
 	"cuewright/cues"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // A Document is the stable JSON form of a class and its cues; the schema in
@@ -61,27 +64,27 @@ type Cue struct {
 
 // A Problem of a Document. At is a frame of the track, -1 for what has no time.
 type Problem struct {
-	Severity plan.Severity `json:"severity"`
-	Kind     string        `json:"kind"`
-	At       int64         `json:"at"`
-	File     string        `json:"file"`
-	Line     int           `json:"line"`   // 0 for the file as a whole
-	Column   int           `json:"column"` // in characters, 0 for the file as a whole
-	Message  string        `json:"message"`
+	Severity problem.Severity `json:"severity"`
+	Kind     problem.Kind     `json:"kind"`
+	At       int64            `json:"at"`
+	File     string           `json:"file"`
+	Line     int              `json:"line"`   // 0 for the file as a whole
+	Column   int              `json:"column"` // in characters, 0 for the file as a whole
+	Message  string           `json:"message"`
 }
 
 // Describe makes the Document of a list.
-func Describe(l *cues.List, problems []plan.Problem) Document {
+func Describe(l *cues.List, problems []problem.Problem) Document {
 	c := l.Class
 	rate := audio.Rate(c.Plan.Track.Rate.Value)
-	start, length := c.Frames()
-	d := Document{Class: c.Plan.Class.Value, Level: string(c.Setting.Level), Rate: int(rate), Frames: rate.Frame(length),
+	start, length := c.TrackSpan()
+	d := Document{Class: c.Plan.Class.Value, Level: string(c.Options.Level), Rate: int(rate), Frames: rate.Frame(length),
 		Segments: []Segment{}, Cues: []Cue{}, Problems: Problems(problems, c)}
-	written := plan.Units(c.Plan.Units.Value)
+	written := units.Unit(c.Plan.Units.Value)
 	for i := range c.Segments {
 		s := &c.Segments[i]
-		speed, own, feel := speeds(c.Units, s.Target.Speed), speeds(written, s.Target.Written), []float64{}
-		if f := s.Target.Feel; s.Target.Felt {
+		speed, own, feel := speeds(c.Units, s.Target.Speed), speeds(written, s.Target.PlanSpeed), []float64{}
+		if f := s.Target.RPE; s.Target.ByFeel {
 			speed, own = []float64{}, []float64{}
 			feel = ends(float64(f.Low)/10, float64(f.High)/10)
 		}
@@ -111,9 +114,9 @@ func ends(low, high float64) []float64 {
 	return []float64{low, high}
 }
 
-func speeds(u plan.Units, r plan.Range) []float64 { return ends(number(u, r.Low), number(u, r.High)) }
+func speeds(u units.Unit, r units.Range) []float64 { return ends(number(u, r.Low), number(u, r.High)) }
 
-func number(u plan.Units, s plan.Speed) float64 {
+func number(u units.Unit, s units.Speed) float64 {
 	if u.Pace() {
 		return float64(s)
 	}
@@ -122,12 +125,12 @@ func number(u plan.Units, s plan.Speed) float64 {
 
 // Problems makes the JSON form of problems; c is nil where the plan could not
 // be unfolded, and no problem has a time then.
-func Problems(problems []plan.Problem, c *plan.Class) []Problem {
+func Problems(problems []problem.Problem, c *class.Class) []Problem {
 	out := []Problem{}
 	for _, p := range problems {
 		q := Problem{Severity: p.Severity, Kind: p.Kind, At: -1, File: p.File, Line: p.Line, Column: p.Column, Message: p.Message}
 		if p.Timed && c != nil {
-			start, _ := c.Frames()
+			start, _ := c.TrackSpan()
 			q.At = audio.Rate(c.Plan.Track.Rate.Value).Frame(start + p.At)
 		}
 		out = append(out, q)
@@ -136,7 +139,7 @@ func Problems(problems []plan.Problem, c *plan.Class) []Problem {
 }
 
 // JSON writes the Document of a list.
-func JSON(w io.Writer, l *cues.List, problems []plan.Problem) error {
+func JSON(w io.Writer, l *cues.List, problems []problem.Problem) error {
 	return Encode(w, Describe(l, problems))
 }
 

@@ -7,7 +7,8 @@ import (
 	"strings"
 
 	"cuewright/cues"
-	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/units"
 )
 
 // Text writes a list to be read: each segment under a rule with its targets, a
@@ -21,7 +22,7 @@ func Text(w io.Writer, l *cues.List) error {
 			calls++
 		}
 	}
-	fmt.Fprintf(out, "%s\n%s in %d segments, %d calls\n", l.Title, plan.Minutes(c.Length), len(c.Segments), calls)
+	fmt.Fprintf(out, "%s\n%s in %d segments, %d calls\n", l.Title, units.FormatLength(c.Length), len(c.Segments), calls)
 	rule(out, "opening", "", "")
 	next := 0
 	var count []string
@@ -32,11 +33,11 @@ func Text(w io.Writer, l *cues.List) error {
 			if !q.Long {
 				continue
 			}
-			fmt.Fprintf(out, "%9s          %-9s %s\n", plan.Clock(q.Mark), q.Kind, strings.Join(count, " · "))
+			fmt.Fprintf(out, "%9s          %-9s %s\n", units.FormatClock(q.Mark), q.Kind, strings.Join(count, " · "))
 			count = nil
 			for next < len(c.Segments) && c.Segments[next].Start <= q.Mark {
 				s := &c.Segments[next]
-				rule(out, s.Name(), plan.Minutes(s.Length), TargetText(c.Units, s.Target))
+				rule(out, s.Name(), units.FormatLength(s.Length), TargetText(c.Units, s.Target))
 				next++
 			}
 			if q.Mark >= c.Length {
@@ -44,7 +45,7 @@ func Text(w io.Writer, l *cues.List) error {
 			}
 			continue
 		}
-		fmt.Fprintf(out, "%9s  %5.1f s  %-9s %s\n", plan.Clock(q.Start), q.Length.Seconds(), q.Kind, q.Text)
+		fmt.Fprintf(out, "%9s  %5.1f s  %-9s %s\n", units.FormatClock(q.Start), q.Length.Seconds(), q.Kind, q.Text)
 	}
 	return out.Flush()
 }
@@ -62,19 +63,19 @@ func rule(out io.Writer, name, length, targets string) {
 
 // TargetText writes a target whose speed is in u in one line: "8–11 km/h, incline
 // 5 %", "effort 7 of 10, incline 5 %".
-func TargetText(u plan.Units, t plan.Target) string { return strings.Join(TargetParts(u, t), ", ") }
+func TargetText(u units.Unit, t class.Target) string { return strings.Join(TargetParts(u, t), ", ") }
 
 // TargetParts are the numbers of a target, each with what it counts.
-func TargetParts(u plan.Units, t plan.Target) []string {
+func TargetParts(u units.Unit, t class.Target) []string {
 	parts := []string{u.FormatRange(t.Speed) + " " + string(u)}
-	if t.Felt {
-		parts[0] = "effort " + t.Feel.String() + " of 10"
+	if t.ByFeel {
+		parts[0] = "effort " + t.RPE.String() + " of 10"
 	}
-	if t.Graded {
-		parts = append(parts, "incline "+plan.FormatTenths(t.Incline)+" %")
+	if t.HasIncline {
+		parts = append(parts, "incline "+units.FormatTenths(t.Incline)+" %")
 	}
 	if t.Cadence > 0 {
-		parts = append(parts, plan.FormatTenths(t.Cadence)+" steps/min")
+		parts = append(parts, units.FormatTenths(t.Cadence)+" steps/min")
 	}
 	return parts
 }

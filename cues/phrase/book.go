@@ -17,6 +17,7 @@ import (
 
 	"golang.org/x/text/unicode/norm"
 
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 )
 
@@ -94,7 +95,7 @@ type Reminder struct {
 }
 
 // Read reads a sentence book.
-func Read(data []byte) (*Book, []strict.Problem) {
+func Read(data []byte) (*Book, []problem.Problem) {
 	var b Book
 	var r strict.Reader
 	strict.Decode(data, &b, &r)

@@ -7,8 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"cuewright/plan"
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 // A call is what a book must word.
@@ -154,7 +155,7 @@ func (b *Book) checkSentences(r *strict.Reader) {
 
 // checkClear reports at p what a listener to the book's numbers and times could
 // not tell apart, and what would keep the truth of a call from being checked.
-func (b *Book) checkClear(r *strict.Reader, p strict.Pos) {
+func (b *Book) checkClear(r *strict.Reader, p problem.Pos) {
 	for d := time.Second; d <= time.Hour; d += time.Second {
 		text, _ := b.Time(d)
 		if heard, word, ok := b.TimeIn(Words(text)); !ok || heard != d || word != 0 {
@@ -162,16 +163,16 @@ func (b *Book) checkClear(r *strict.Reader, p strict.Pos) {
 			break
 		}
 	}
-	said := map[string]plan.Speed{}
-	for s := plan.Speed(90); s < 3600; s++ {
-		text := b.Speed(plan.MinKm, s)
+	said := map[string]units.Speed{}
+	for s := units.Speed(90); s < 3600; s++ {
+		text := b.Speed(units.MinKm, s)
 		key := strings.Join(Words(text), " ")
 		if d, _, ok := b.TimeIn(Words(text)); ok {
-			r.BadAt(p, "the pace %s is said %q, which is the time %s", plan.MinKm.Format(s), text, d)
+			r.BadAt(p, "the pace %s is said %q, which is the time %s", units.MinKm.Format(s), text, d)
 			break
 		}
 		if other, ok := said[key]; ok {
-			r.BadAt(p, "the pace %s is said like %s: %q", plan.MinKm.Format(s), plan.MinKm.Format(other), text)
+			r.BadAt(p, "the pace %s is said like %s: %q", units.MinKm.Format(s), units.MinKm.Format(other), text)
 			break
 		}
 		said[key] = s
@@ -181,7 +182,7 @@ func (b *Book) checkClear(r *strict.Reader, p strict.Pos) {
 		text, _ := b.Number(tenths)
 		key := strings.Join(Words(text), " ")
 		if other, ok := numbers[key]; ok {
-			r.BadAt(p, "%s is said like %s: %q", plan.FormatTenths(tenths), plan.FormatTenths(other), text)
+			r.BadAt(p, "%s is said like %s: %q", units.FormatTenths(tenths), units.FormatTenths(other), text)
 			break
 		}
 		numbers[key] = tenths

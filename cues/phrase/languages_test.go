@@ -14,7 +14,9 @@ import (
 	"pgregory.net/rapid"
 
 	"cuewright/plan"
+	"cuewright/plan/class"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 var update = flag.Bool("update", false, "write the pages of testdata anew")
@@ -266,10 +268,10 @@ func TestTimeIn(t *testing.T) {
 		rapid.Check(t, func(t *rapid.T) {
 			d := time.Duration(rapid.IntRange(1, 3600).Draw(t, "seconds")) * time.Second
 			text, _ := b.Time(d)
-			low, high := plan.Speed(rapid.IntRange(90, 999).Draw(t, "low")), plan.Speed(rapid.IntRange(90, 999).Draw(t, "high"))
-			units := rapid.SampledFrom([]plan.Units{plan.KmH, plan.Mph, plan.MinKm, plan.MinMile}).Draw(t, "units")
-			to := plan.Target{Speed: plan.Range{Low: low, High: high}, Incline: rapid.Int64Range(-30, 400).Draw(t, "incline"), Graded: true}
-			c := b.Change(units, 0, nil, to)
+			low, high := units.Speed(rapid.IntRange(90, 999).Draw(t, "low")), units.Speed(rapid.IntRange(90, 999).Draw(t, "high"))
+			unit := rapid.SampledFrom([]units.Unit{units.KmH, units.Mph, units.MinKm, units.MinMile}).Draw(t, "units")
+			to := class.Target{Speed: units.Range{Low: low, High: high}, Incline: rapid.Int64Range(-30, 400).Draw(t, "incline"), HasIncline: true}
+			c := b.Change(unit, 0, nil, to)
 			slots := fixed(Slot{"time", text, false}, Slot{"changes", c.Full, false})
 			for _, call := range calls {
 				for _, w := range b.Wordings(call.key, slots...) {
@@ -291,9 +293,9 @@ func TestTimeIn(t *testing.T) {
 			t.Errorf("%q is %v", minute, d)
 		}
 		// No pace may be taken for a time, or the truth of a call could not be told.
-		for s := plan.Speed(90); s < 3600; s++ {
-			if d, _, ok := b.TimeIn(Words(b.Speed(plan.MinKm, s) + ", " + fill(b.Targets.Incline, "{incline}", b.Numbers.Cardinals[1].Value))); ok {
-				t.Fatalf("the pace %q is taken for a time of %v", b.Speed(plan.MinKm, s), d)
+		for s := units.Speed(90); s < 3600; s++ {
+			if d, _, ok := b.TimeIn(Words(b.Speed(units.MinKm, s) + ", " + fill(b.Targets.Incline, "{incline}", b.Numbers.Cardinals[1].Value))); ok {
+				t.Fatalf("the pace %q is taken for a time of %v", b.Speed(units.MinKm, s), d)
 			}
 		}
 	})
@@ -317,12 +319,12 @@ func TestClear(t *testing.T) {
 			}
 		}
 		paces, numbers := apart(), apart()
-		for s := plan.Speed(90); s < 3600; s++ {
-			paces(plan.MinKm.Format(s), b.Speed(plan.MinKm, s))
+		for s := units.Speed(90); s < 3600; s++ {
+			paces(units.MinKm.Format(s), b.Speed(units.MinKm, s))
 		}
 		for tenths := int64(-999); tenths <= 999; tenths++ {
 			text, _ := b.Number(tenths)
-			numbers(plan.FormatTenths(tenths), text)
+			numbers(units.FormatTenths(tenths), text)
 		}
 
 		said := apart()
@@ -413,7 +415,7 @@ func TestNumberWords(t *testing.T) {
 		spell, minus := spellings[b.Language.Value], Words(fill(b.Numbers.Negative, "{number}", ""))
 		for n := range 100 {
 			tenths, _ := b.Number(int64(10*n + 5))
-			pace := b.Speed(plan.MinKm, plan.Speed(60*(n%60)+n%59+1))
+			pace := b.Speed(units.MinKm, units.Speed(60*(n%60)+n%59+1))
 			for _, text := range []string{tenths, pace, spell(n, masculine), spell(n, feminine)} {
 				for _, w := range Words(text) {
 					if b.Language.Value == "de" && (w == "ein" || w == "eine") {
@@ -503,15 +505,15 @@ func page(b *Book) string {
 	}
 	for _, tenths := range []int64{5, 10, 15, 55, 121, 210, 215, -10, -15} {
 		text, _ := b.Number(tenths)
-		line(plan.FormatTenths(tenths), text)
+		line(units.FormatTenths(tenths), text)
 	}
-	line("5.5 to 7 km/h", b.Range(plan.KmH, plan.Range{Low: 55, High: 70}))
+	line("5.5 to 7 km/h", b.Range(units.KmH, units.Range{Low: 55, High: 70}))
 
 	title("Paces")
-	for _, s := range []plan.Speed{300, 305, 330, 361, 601, 630, 1260, 1281} {
-		line(plan.MinKm.Format(s), b.Speed(plan.MinKm, s))
+	for _, s := range []units.Speed{300, 305, 330, 361, 601, 630, 1260, 1281} {
+		line(units.MinKm.Format(s), b.Speed(units.MinKm, s))
 	}
-	line("6:30 to 5:00", b.Range(plan.MinKm, plan.Range{Low: 390, High: 300}))
+	line("6:30 to 5:00", b.Range(units.MinKm, units.Range{Low: 390, High: 300}))
 
 	title("Times")
 	for _, s := range []int{1, 2, 10, 21, 31, 45, 60, 61, 75, 81, 90, 100, 101, 120, 150, 600, 1260, 1261, 3600, 3660, 5400, 7200, 75600, 75661} {
@@ -521,44 +523,46 @@ func page(b *Book) string {
 	}
 
 	title("Changes")
-	at := func(low, high plan.Speed, incline int64) plan.Target {
-		return plan.Target{Speed: plan.Range{Low: low, High: high}, Incline: incline, Graded: true}
+	at := func(low, high units.Speed, incline int64) class.Target {
+		return class.Target{Speed: units.Range{Low: low, High: high}, Incline: incline, HasIncline: true}
 	}
-	flat := func(low, high plan.Speed) plan.Target { return plan.Target{Speed: plan.Range{Low: low, High: high}} }
-	felt := func(low, high, incline int64) plan.Target {
-		return plan.Target{Felt: true, Feel: plan.Feel{Low: low, High: high}, Incline: incline, Graded: true}
+	flat := func(low, high units.Speed) class.Target {
+		return class.Target{Speed: units.Range{Low: low, High: high}}
+	}
+	felt := func(low, high, incline int64) class.Target {
+		return class.Target{ByFeel: true, RPE: units.RPE{Low: low, High: high}, Incline: incline, HasIncline: true}
 	}
 	for _, c := range []struct {
 		what     string
-		units    plan.Units
-		step     plan.Speed
-		from, to plan.Target
+		unit     units.Unit
+		step     units.Speed
+		from, to class.Target
 	}{
-		{"both", plan.KmH, 0, at(60, 60, 10), at(80, 110, 50)},
-		{"the speed", plan.KmH, 0, at(60, 60, 10), at(95, 95, 10)},
-		{"the incline", plan.KmH, 0, at(60, 60, 10), at(60, 60, -15)},
-		{"nothing", plan.KmH, 0, at(60, 60, 10), at(60, 60, 10)},
-		{"a pace", plan.MinKm, 0, at(390, 390, 10), at(330, 300, 10)},
-		{"incline at a pace", plan.MinKm, 0, at(390, 390, 10), at(390, 390, 60)},
-		{"nothing at a pace", plan.MinKm, 0, at(390, 390, 10), at(390, 390, 10)},
-		{"without inclines", plan.KmH, 0, flat(60, 60), flat(80, 80)},
-		{"a step up", plan.KmH, 5, flat(80, 80), flat(85, 85)},
-		{"a step up and incline", plan.KmH, 1, at(80, 80, 10), at(81, 81, 40)},
-		{"a step up alone", plan.KmH, 1, at(80, 80, 10), at(81, 81, 10)},
-		{"a step faster", plan.MinKm, 5, flat(330, 330), flat(325, 325)},
-		{"to feel", plan.KmH, 0, at(60, 60, 10), felt(70, 70, 10)},
-		{"a range of feel", plan.KmH, 0, at(60, 60, 10), felt(60, 75, 20)},
-		{"from feel", plan.KmH, 0, felt(70, 70, 10), at(80, 80, 10)},
-		{"feel stays", plan.KmH, 0, felt(70, 70, 10), felt(70, 70, 40)},
-		{"nothing by feel", plan.KmH, 0, felt(70, 70, 10), felt(70, 70, 10)},
+		{"both", units.KmH, 0, at(60, 60, 10), at(80, 110, 50)},
+		{"the speed", units.KmH, 0, at(60, 60, 10), at(95, 95, 10)},
+		{"the incline", units.KmH, 0, at(60, 60, 10), at(60, 60, -15)},
+		{"nothing", units.KmH, 0, at(60, 60, 10), at(60, 60, 10)},
+		{"a pace", units.MinKm, 0, at(390, 390, 10), at(330, 300, 10)},
+		{"incline at a pace", units.MinKm, 0, at(390, 390, 10), at(390, 390, 60)},
+		{"nothing at a pace", units.MinKm, 0, at(390, 390, 10), at(390, 390, 10)},
+		{"without inclines", units.KmH, 0, flat(60, 60), flat(80, 80)},
+		{"a step up", units.KmH, 5, flat(80, 80), flat(85, 85)},
+		{"a step up and incline", units.KmH, 1, at(80, 80, 10), at(81, 81, 40)},
+		{"a step up alone", units.KmH, 1, at(80, 80, 10), at(81, 81, 10)},
+		{"a step faster", units.MinKm, 5, flat(330, 330), flat(325, 325)},
+		{"to feel", units.KmH, 0, at(60, 60, 10), felt(70, 70, 10)},
+		{"a range of feel", units.KmH, 0, at(60, 60, 10), felt(60, 75, 20)},
+		{"from feel", units.KmH, 0, felt(70, 70, 10), at(80, 80, 10)},
+		{"feel stays", units.KmH, 0, felt(70, 70, 10), felt(70, 70, 40)},
+		{"nothing by feel", units.KmH, 0, felt(70, 70, 10), felt(70, 70, 10)},
 	} {
-		line(c.what, b.Change(c.units, c.step, &c.from, c.to).Full)
+		line(c.what, b.Change(c.unit, c.step, &c.from, c.to).Full)
 	}
 
 	title("Calls")
 	from := at(60, 60, 10)
-	change := b.Change(plan.KmH, 0, &from, at(60, 60, 50))
-	all := b.Change(plan.KmH, 0, nil, at(60, 60, 10)).All
+	change := b.Change(units.KmH, 0, &from, at(60, 60, 50))
+	all := b.Change(units.KmH, 0, nil, at(60, 60, 10)).All
 	twenty, _ := b.Time(20 * time.Second)
 	minute, _ := b.Time(time.Minute)
 	for _, call := range calls {

@@ -7,8 +7,8 @@ import (
 	"time"
 	"unicode"
 
-	"cuewright/plan"
 	"cuewright/plan/strict"
+	"cuewright/plan/units"
 )
 
 func isWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) }
@@ -36,7 +36,7 @@ func (b *Book) Number(tenths int64) (text string, ok bool) {
 }
 
 // Speed says a speed in units u: "eight", "five point five", "six thirty".
-func (b *Book) Speed(u plan.Units, s plan.Speed) string {
+func (b *Book) Speed(u units.Unit, s units.Speed) string {
 	if !u.Pace() {
 		text, _ := b.Number(int64(s))
 		return text
@@ -54,7 +54,7 @@ func (b *Book) Speed(u plan.Units, s plan.Speed) string {
 }
 
 // Range says a range of speeds, or the one speed of it.
-func (b *Book) Range(u plan.Units, r plan.Range) string {
+func (b *Book) Range(u units.Unit, r units.Range) string {
 	if r.Single() {
 		return b.Speed(u, r.Low)
 	}
@@ -62,7 +62,7 @@ func (b *Book) Range(u plan.Units, r plan.Range) string {
 }
 
 // Feel says a span of perceived exertion, or its one number.
-func (b *Book) Feel(f plan.Feel) string {
+func (b *Book) Feel(f units.RPE) string {
 	low, _ := b.Number(f.Low)
 	if f.Single() {
 		return low

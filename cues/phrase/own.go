@@ -7,6 +7,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 )
 
@@ -30,7 +31,7 @@ type own struct {
 // File is the name of voice.yaml; the places of the problems are in it. Where
 // there are any, the book is that of the language, or else of English. It may be
 // shared and must not be changed.
-func ForVoice(file string, voiceYAML []byte) (*Book, []strict.Problem) {
+func ForVoice(file string, voiceYAML []byte) (*Book, []problem.Problem) {
 	var given map[string]yaml.Node // what is wrong with it is found below
 	var err error
 	if len(voiceYAML) <= strict.MaxSize {
@@ -109,8 +110,8 @@ func (o *own) complete(r *strict.Reader) {
 // language's.
 type partial[T any] struct {
 	table T
-	pos   strict.Pos // where it was given
-	rest  yaml.Node  // the whole table of the language
+	pos   problem.Pos // where it was given
+	rest  yaml.Node   // the whole table of the language
 }
 
 // rest is the table of a language as long as nothing else is given.

@@ -8,11 +8,12 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 )
 
 // problemLines writes problems as the command does, without the file.
-func problemLines(problems []strict.Problem) string {
+func problemLines(problems []problem.Problem) string {
 	var out strings.Builder
 	for _, p := range problems {
 		fmt.Fprintf(&out, "%d:%d: %s\n", p.Line, p.Column, p.Message)

@@ -6,7 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/units"
 )
 
 // TestNumbers says numbers as the issue of this project words them, and as
@@ -29,15 +30,15 @@ func TestNumbers(t *testing.T) {
 func TestSpeeds(t *testing.T) {
 	b := English()
 	tests := []struct {
-		units plan.Units
-		r     plan.Range
+		units units.Unit
+		r     units.Range
 		want  string
 	}{
-		{plan.KmH, plan.Range{Low: 55, High: 70}, "five point five to seven"},
-		{plan.Mph, plan.Range{Low: 50, High: 50}, "five"},
-		{plan.MinKm, plan.Range{Low: 330, High: 330}, "five thirty"},
-		{plan.MinKm, plan.Range{Low: 360, High: 305}, "six flat to five oh five"},
-		{plan.MinMile, plan.Range{Low: 615, High: 601}, "ten fifteen to ten oh one"},
+		{units.KmH, units.Range{Low: 55, High: 70}, "five point five to seven"},
+		{units.Mph, units.Range{Low: 50, High: 50}, "five"},
+		{units.MinKm, units.Range{Low: 330, High: 330}, "five thirty"},
+		{units.MinKm, units.Range{Low: 360, High: 305}, "six flat to five oh five"},
+		{units.MinMile, units.Range{Low: 615, High: 601}, "ten fifteen to ten oh one"},
 	}
 	for _, test := range tests {
 		if got := b.Range(test.units, test.r); got != test.want {
@@ -68,39 +69,41 @@ func TestTimes(t *testing.T) {
 // TestChange calls only what changes.
 func TestChange(t *testing.T) {
 	b := English()
-	flat := func(low, high plan.Speed) plan.Target { return plan.Target{Speed: plan.Range{Low: low, High: high}} }
-	hill := func(speed plan.Speed, incline int64) plan.Target {
-		return plan.Target{Speed: plan.Range{Low: speed, High: speed}, Incline: incline, Graded: true}
+	flat := func(low, high units.Speed) class.Target {
+		return class.Target{Speed: units.Range{Low: low, High: high}}
 	}
-	felt := func(tenths int64) plan.Target {
-		return plan.Target{Felt: true, Feel: plan.Feel{Low: tenths, High: tenths}}
+	hill := func(speed units.Speed, incline int64) class.Target {
+		return class.Target{Speed: units.Range{Low: speed, High: speed}, Incline: incline, HasIncline: true}
+	}
+	felt := func(tenths int64) class.Target {
+		return class.Target{ByFeel: true, RPE: units.RPE{Low: tenths, High: tenths}}
 	}
 	tests := []struct {
-		units plan.Units
-		step  plan.Speed
-		from  plan.Target
-		to    plan.Target
+		units units.Unit
+		step  units.Speed
+		from  class.Target
+		to    class.Target
 		want  string // full | needed | parts
 	}{
-		{plan.KmH, 0, hill(80, 30), hill(80, 50), "incline five, keep your speed | incline five | incline five"},
-		{plan.KmH, 0, hill(80, 30), hill(95, 30), "speed nine point five, keep the incline | speed nine point five | speed nine point five"},
-		{plan.KmH, 0, hill(80, 30), hill(95, 0), "speed nine point five, incline zero | speed nine point five, incline zero | speed nine point five/incline zero"},
-		{plan.KmH, 0, hill(80, 30), hill(80, 30), "keep your speed and incline | keep your speed and incline | "},
-		{plan.MinKm, 0, flat(390, 315), flat(330, 300), "pace five thirty to five flat | pace five thirty to five flat | pace five thirty to five flat"},
-		{plan.MinKm, 0, flat(390, 315), flat(390, 315), "keep your pace | keep your pace | "},
+		{units.KmH, 0, hill(80, 30), hill(80, 50), "incline five, keep your speed | incline five | incline five"},
+		{units.KmH, 0, hill(80, 30), hill(95, 30), "speed nine point five, keep the incline | speed nine point five | speed nine point five"},
+		{units.KmH, 0, hill(80, 30), hill(95, 0), "speed nine point five, incline zero | speed nine point five, incline zero | speed nine point five/incline zero"},
+		{units.KmH, 0, hill(80, 30), hill(80, 30), "keep your speed and incline | keep your speed and incline | "},
+		{units.MinKm, 0, flat(390, 315), flat(330, 300), "pace five thirty to five flat | pace five thirty to five flat | pace five thirty to five flat"},
+		{units.MinKm, 0, flat(390, 315), flat(390, 315), "keep your pace | keep your pace | "},
 		// One step of the machine, up only, and only from one number to one number.
-		{plan.KmH, 5, hill(80, 30), hill(85, 30), "speed eight point five, one step up, keep the incline | speed eight point five | speed eight point five"},
-		{plan.KmH, 5, hill(85, 30), hill(80, 50), "speed eight, incline five | speed eight, incline five | speed eight/incline five"},
-		{plan.KmH, 5, hill(80, 30), hill(90, 30), "speed nine, keep the incline | speed nine | speed nine"},
-		{plan.KmH, 1, flat(80, 80), flat(81, 82), "speed eight point one to eight point two | speed eight point one to eight point two | speed eight point one to eight point two"},
-		{plan.KmH, 0, flat(80, 80), flat(81, 81), "speed eight point one | speed eight point one | speed eight point one"},
-		{plan.MinKm, 5, flat(390, 390), flat(385, 385), "pace six twenty five, one step faster | pace six twenty five | pace six twenty five"},
-		{plan.MinKm, 5, flat(385, 385), flat(390, 390), "pace six thirty | pace six thirty | pace six thirty"},
-		{plan.KmH, 1, felt(70), felt(75), "effort seven point five out of ten | effort seven point five out of ten | effort seven point five out of ten"},
-		{plan.KmH, 1, felt(70), felt(70), "keep the effort | keep the effort | "},
+		{units.KmH, 5, hill(80, 30), hill(85, 30), "speed eight point five, one step up, keep the incline | speed eight point five | speed eight point five"},
+		{units.KmH, 5, hill(85, 30), hill(80, 50), "speed eight, incline five | speed eight, incline five | speed eight/incline five"},
+		{units.KmH, 5, hill(80, 30), hill(90, 30), "speed nine, keep the incline | speed nine | speed nine"},
+		{units.KmH, 1, flat(80, 80), flat(81, 82), "speed eight point one to eight point two | speed eight point one to eight point two | speed eight point one to eight point two"},
+		{units.KmH, 0, flat(80, 80), flat(81, 81), "speed eight point one | speed eight point one | speed eight point one"},
+		{units.MinKm, 5, flat(390, 390), flat(385, 385), "pace six twenty five, one step faster | pace six twenty five | pace six twenty five"},
+		{units.MinKm, 5, flat(385, 385), flat(390, 390), "pace six thirty | pace six thirty | pace six thirty"},
+		{units.KmH, 1, felt(70), felt(75), "effort seven point five out of ten | effort seven point five out of ten | effort seven point five out of ten"},
+		{units.KmH, 1, felt(70), felt(70), "keep the effort | keep the effort | "},
 		// Felt nought is a target, not the lack of one.
-		{plan.KmH, 1, flat(0, 0), felt(0), "effort zero out of ten | effort zero out of ten | effort zero out of ten"},
-		{plan.KmH, 1, felt(70), flat(80, 80), "speed eight | speed eight | speed eight"},
+		{units.KmH, 1, flat(0, 0), felt(0), "effort zero out of ten | effort zero out of ten | effort zero out of ten"},
+		{units.KmH, 1, felt(70), flat(80, 80), "speed eight | speed eight | speed eight"},
 	}
 	for _, test := range tests {
 		c := b.Change(test.units, test.step, &test.from, test.to)
@@ -108,7 +111,7 @@ func TestChange(t *testing.T) {
 			t.Errorf("%v to %v: %s, want %s", test.from, test.to, got, test.want)
 		}
 	}
-	c := b.Change(plan.KmH, 0, nil, hill(80, 30))
+	c := b.Change(units.KmH, 0, nil, hill(80, 30))
 	if c.All != "speed eight, incline three" || len(c.Parts) != 2 {
 		t.Errorf("at the start of a class: %+v", c)
 	}

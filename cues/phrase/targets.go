@@ -1,6 +1,10 @@
 package phrase
 
-import "cuewright/plan"
+import (
+	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/units"
+)
 
 // A Change is what a runner has to do at the start of a segment, in words.
 type Change struct {
@@ -19,14 +23,14 @@ type Change struct {
 // Change words the way from one target to the next. Speeds are in u; step is the
 // machine's smallest step in it, 0 where none is spoken of. from is nil at the start
 // of a class, where everything changes.
-func (b *Book) Change(u plan.Units, step plan.Speed, from *plan.Target, to plan.Target) Change {
+func (b *Book) Change(u units.Unit, step units.Speed, from *class.Target, to class.Target) Change {
 	pace := b.pace(u, to)
-	samePace := from != nil && from.Felt == to.Felt && from.Speed == to.Speed && from.Feel == to.Feel
+	samePace := from != nil && from.ByFeel == to.ByFeel && from.Speed == to.Speed && from.RPE == to.RPE
 	full := pace.text
 	if from != nil && pace.up != "" && rises(u, step, *from, to) {
 		full += ", " + pace.up
 	}
-	if !to.Graded {
+	if !to.HasIncline {
 		if samePace {
 			return Change{All: pace.text, Full: pace.keep, Needed: pace.keep}
 		}
@@ -54,11 +58,11 @@ type paced struct {
 	up            string // it rises by a step; nothing where there are no words
 }
 
-func (b *Book) pace(u plan.Units, to plan.Target) paced {
+func (b *Book) pace(u units.Unit, to class.Target) paced {
 	t := &b.Targets
 	switch {
-	case to.Felt:
-		return paced{fill(t.Feel, "{feel}", b.Feel(to.Feel)), t.KeepFeel.Value, t.KeepAllFeel.Value, ""}
+	case to.ByFeel:
+		return paced{fill(t.Feel, "{feel}", b.Feel(to.RPE)), t.KeepFeel.Value, t.KeepAllFeel.Value, ""}
 	case u.Pace():
 		return paced{fill(t.Pace, "{speed}", b.Range(u, to.Speed)), t.KeepPace.Value, t.KeepAllPace.Value, t.StepUpPace.Value}
 	}
@@ -66,8 +70,8 @@ func (b *Book) pace(u plan.Units, to plan.Target) paced {
 }
 
 // rises reports whether the one number of to is a step above the one of from.
-func rises(u plan.Units, step plan.Speed, from, to plan.Target) bool {
-	return step > 0 && !from.Felt && !to.Felt && from.Speed.Single() && to.Speed.Single() &&
+func rises(u units.Unit, step units.Speed, from, to class.Target) bool {
+	return step > 0 && !from.ByFeel && !to.ByFeel && from.Speed.Single() && to.Speed.Single() &&
 		u.Faster(to.Speed.Low, from.Speed.Low) == int64(step)
 }
 

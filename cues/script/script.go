@@ -11,7 +11,7 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/phrase"
-	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // A Script is what to record.
@@ -63,7 +63,7 @@ const ample = 8 * time.Second
 const wholeFrom = 3
 
 // Write works out the script for classes in one voice.
-func Write(classes []*plan.Class, book *phrase.Book, voice Voice) Script {
+func Write(classes []*class.Class, book *phrase.Book, voice Voice) Script {
 	w := writer{book: book, voice: voice, numbers: map[string]bool{}, items: map[string]*Item{}, there: map[string]bool{}, phrases: map[string]int{}}
 	for _, n := range book.NumberWords() {
 		w.numbers[n] = true

@@ -10,6 +10,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // shelf is a voice of whole recordings, joined word run by word run.
@@ -46,14 +47,14 @@ func (s shelf) cover(words []string) (n int, missing []string) {
 	return n, missing
 }
 
-func classes(t *testing.T, texts ...string) []*plan.Class {
-	var out []*plan.Class
+func classes(t *testing.T, texts ...string) []*class.Class {
+	var out []*class.Class
 	for _, text := range texts {
 		p, problems := plan.Read("x.yaml", []byte(text))
 		if len(problems) > 0 {
 			t.Fatal(problems)
 		}
-		c, _ := plan.Unfold(p)
+		c, _ := class.Unfold(p)
 		out = append(out, c)
 	}
 	return out

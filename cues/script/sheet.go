@@ -5,13 +5,13 @@ import (
 	"html/template"
 	"io"
 
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 //go:embed sheet.html
 var sheetText string
 
-var sheet = template.Must(template.New("sheet").Funcs(template.FuncMap{"clock": plan.Clock}).Parse(sheetText))
+var sheet = template.Must(template.New("sheet").Funcs(template.FuncMap{"clock": units.FormatClock}).Parse(sheetText))
 
 // Sheet writes the script as a page to print and tick off. titles are the
 // names of the classes.

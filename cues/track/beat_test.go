@@ -14,6 +14,7 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 	"cuewright/samples"
 )
 
@@ -81,7 +82,7 @@ func countedBeats(t *testing.T, v fs.FS) {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	s, err := OpenSpeaker(t.Context(), v, phrase.English(), p.Track, "")
 	if err != nil {
 		t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 	"cuewright/samples"
 )
 
@@ -19,7 +20,7 @@ func BenchmarkRender(b *testing.B) {
 		b.Fatal(err)
 	}
 	p, _ := plan.Read("x.yaml", data)
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	speaker, err := OpenSpeaker(b.Context(), samples.Voice(), phrase.English(), p.Track, "")
 	if err != nil {
 		b.Fatal(err)

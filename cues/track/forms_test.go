@@ -24,6 +24,7 @@ import (
 	"cuewright/audio/loudness"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // short is a class of speech, click and count, in some form of samples.
@@ -273,7 +274,7 @@ func TestStopped(t *testing.T) {
 			continue
 		}
 		p, _ := plan.Read("x.yaml", []byte(short("rate: 48000")))
-		c, _ := plan.Unfold(p)
+		c, _ := class.Unfold(p)
 		s := demoSpeaker(t, p.Track)
 		track := New(s.Schedule(c, phrase.English()), s, form, nil)
 		f, err := os.Create(filepath.Join(t.TempDir(), "x"))

@@ -20,6 +20,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // music is 40 s of filtered noise that swells, as a raw WAV file of two channels.
@@ -117,12 +118,12 @@ func TestLoudnessOfAllForms(t *testing.T) {
 			if len(problems) > 0 {
 				t.Fatal(problems)
 			}
-			c, _ := plan.Unfold(p)
+			c, _ := class.Unfold(p)
 			s := demoSpeaker(t, p.Track)
 			l := s.Schedule(c, phrase.English())
 			var under *bed.Bed
 			if k >= 2 {
-				_, length := c.Frames()
+				_, length := c.TrackSpan()
 				if under, err = bed.Prepare(t.Context(), tide, audio.Rate(rate), audio.Rate(rate).Frame(length), dir); err != nil {
 					t.Fatal(err)
 				}
@@ -144,7 +145,7 @@ func TestLoudnessOfAllForms(t *testing.T) {
 				all[i] = float32(float64(v) / float64(int64(1)<<(bits-1)))
 			}
 			var spoken []float32
-			start, _ := c.Frames()
+			start, _ := c.TrackSpan()
 			for _, cue := range l.Cues {
 				if cue.Lane == cues.Speech {
 					spoken = append(spoken, all[nearest(start+cue.Start, rate):nearest(start+cue.End(), rate)]...)

@@ -9,6 +9,9 @@ import (
 	"cuewright/cues/check"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // TestOpening: in every unit, with the longest numbers it has, the first
@@ -25,7 +28,7 @@ func TestOpening(t *testing.T) {
 		if len(problems) > 0 {
 			t.Fatal(problems)
 		}
-		c, _ := plan.Unfold(p)
+		c, _ := class.Unfold(p)
 		s := demoSpeaker(t, p.Track)
 		l := s.Schedule(c, phrase.English())
 		var kinds []cues.Kind
@@ -42,7 +45,7 @@ func TestOpening(t *testing.T) {
 		if n := len(slices.DeleteFunc(kinds, func(k cues.Kind) bool { return k != cues.Count })); n != 5 {
 			t.Errorf("%s: the opening counts %d seconds", units, n)
 		}
-		if found := check.List(l, s); plan.HasErrors(found) {
+		if found := check.List(l, s); problem.HasErrors(found) {
 			t.Errorf("%s: %v", units, found)
 		}
 	}
@@ -58,14 +61,14 @@ func TestDemoSaysEverything(t *testing.T) {
 			t.Fatalf("%q lacks %q", text, missing)
 		}
 	}
-	for v := plan.Speed(3); v <= 400; v++ {
-		say(b.Speed(plan.KmH, v))
+	for v := units.Speed(3); v <= 400; v++ {
+		say(b.Speed(units.KmH, v))
 	}
-	for v := plan.Speed(90); v < 3600; v++ {
-		say(b.Speed(plan.MinKm, v))
+	for v := units.Speed(90); v < 3600; v++ {
+		say(b.Speed(units.MinKm, v))
 	}
 	for incline := int64(-150); incline <= 400; incline++ {
-		say(b.Change(plan.KmH, 0, nil, plan.Target{Speed: plan.Range{Low: 50, High: 70}, Incline: incline, Graded: true}).All)
+		say(b.Change(units.KmH, 0, nil, class.Target{Speed: units.Range{Low: 50, High: 70}, Incline: incline, HasIncline: true}).All)
 	}
 }
 

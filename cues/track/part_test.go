@@ -13,6 +13,7 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // TestParts: any stretch of a track holds the very samples of the whole there, and
@@ -30,7 +31,7 @@ main:
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	s := demoSpeaker(t, p.Track)
 	whole := New(s.Schedule(c, phrase.English()), s, WAV, nil)
 	dir := t.TempDir()

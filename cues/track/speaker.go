@@ -13,6 +13,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // A Speaker is a voice that speaks the sentences of a book: the [cues.Voice] of
@@ -140,7 +141,7 @@ func performance(text string, clips []string) string {
 
 // Schedule makes the list of cues of a class in this voice. It first asks for
 // everything the class might say, to open those recordings side by side.
-func (s *Speaker) Schedule(c *plan.Class, book *phrase.Book) *cues.List {
+func (s *Speaker) Schedule(c *class.Class, book *phrase.Book) *cues.List {
 	var texts []string
 	for _, w := range cues.Wishes(c, book) {
 		texts = append(texts, w.Texts...)

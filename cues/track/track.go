@@ -13,6 +13,7 @@ import (
 	"cuewright/audio/wav"
 	"cuewright/cues"
 	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // Levels of what is no speech, in LU of the loudest 400 ms relative to the
@@ -47,7 +48,7 @@ type Track struct {
 // track is written.
 func New(l *cues.List, s *Speaker, form Form, music *bed.Bed) *Track {
 	t := &Track{Rate: s.rate, Form: form, plan: l.Class.Plan, list: l}
-	start, length := l.Class.Frames()
+	start, length := l.Class.TrackSpan()
 	frame := func(c *cues.Cue) int64 { return t.Rate.Frame(start + c.Start) }
 	var spoken []mix.Span
 	events := t.tones()
@@ -116,7 +117,7 @@ func (t *Track) tones() []mix.Event {
 	short, long := audio.Beep(t.Rate, tone, cues.ShortTone), audio.Beep(t.Rate, tone, cues.LongTone)
 	gain := levelled(long, toneLevel)
 	words := t.plan.Calls.Count.With.Value == "words"
-	start, _ := t.list.Class.Frames()
+	start, _ := t.list.Class.TrackSpan()
 	var events []mix.Event
 	for i := range t.list.Cues {
 		c := &t.list.Cues[i]
@@ -142,7 +143,7 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 	feet := [2]audio.Sound{audio.Tick(t.Rate, false), audio.Tick(t.Rate, click.Feet.Value == "alternate")}
 	gain := levelled(feet[0], float64(click.Level.Value)/10)
 	duck := mix.NewDuck(t.Rate, spoken, clickDuck)
-	start, _ := t.list.Class.Frames()
+	start, _ := t.list.Class.TrackSpan()
 	var events []mix.Event
 	for i := range t.list.Class.Segments {
 		seg := &t.list.Class.Segments[i]
@@ -163,8 +164,8 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 
 // allMarkers are the places of the track a player can jump to: opening, every
 // segment by name, closing.
-func allMarkers(c *plan.Class, rate audio.Rate) []wav.Marker {
-	start, _ := c.Frames()
+func allMarkers(c *class.Class, rate audio.Rate) []wav.Marker {
+	start, _ := c.TrackSpan()
 	markers := []wav.Marker{{Frame: 0, Label: "opening"}}
 	for i := range c.Segments {
 		markers = append(markers, wav.Marker{Frame: rate.Frame(start + c.Segments[i].Start), Label: c.Segments[i].Name()})

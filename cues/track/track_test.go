@@ -20,6 +20,8 @@ import (
 
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 	"cuewright/samples"
 )
 
@@ -133,16 +135,16 @@ func demoSpeaker(t fataler, track plan.Track) *Speaker {
 }
 
 // render takes a plan all the way to a file, in the form of its ending.
-func render(t fataler, text, path string) *plan.Class {
+func render(t fataler, text, path string) *class.Class {
 	t.Helper()
 	p, problems := plan.Read("x.yaml", []byte(text))
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	s := demoSpeaker(t, p.Track)
 	l := s.Schedule(c, phrase.English())
-	if plan.HasErrors(l.Problems) {
+	if problem.HasErrors(l.Problems) {
 		t.Fatal(l.Problems)
 	}
 	out, err := os.Create(path)

@@ -65,7 +65,7 @@ const lossyCeiling = -2.0
 // promise works out what is due at a rate of the file, in a lossy form or not.
 func promise(l *cues.List, rate audio.Rate, lossy bool) *due {
 	c := l.Class
-	start, length := c.Frames()
+	start, length := c.TrackSpan()
 	p := c.Plan
 	d := &due{rate: rate, start: rate.Frame(start), frames: rate.Frame(length),
 		ceiling: float64(p.Track.Peak.Value) / 10, target: float64(p.Track.Loudness.Value) / 10,
@@ -117,7 +117,7 @@ func promise(l *cues.List, rate audio.Rate, lossy bool) *due {
 // floor(k·60·rate/cadence + 1/2) frames after the segment's start, step 0 stays out.
 // With the cadence in tenths that is (1200·k·rate + c) div 2c in whole numbers.
 func (d *due) addClicks(l *cues.List) {
-	start, _ := l.Class.Frames()
+	start, _ := l.Class.TrackSpan()
 	alternate := l.Class.Plan.Click.Feet.Value == "alternate"
 	for i := range l.Class.Segments {
 		s := &l.Class.Segments[i]

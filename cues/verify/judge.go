@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"cuewright/audio"
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 func (l *listening) silence() Check {
@@ -33,7 +33,7 @@ func (l *listening) silence() Check {
 			c.fault(l.due, v.from, 0, "sound where silence is due, for %s, up to %.0f dBFS", millis(l.due.inMS(float64(v.to-v.from))), decibels(v.most))
 		}
 	}
-	c.Text = fmt.Sprintf("%d of %d stretches silent, %s in all (limit %s)", c.Heard, c.Due, plan.Minutes(l.due.rate.Length(s.frames).Round(time.Second)), limit)
+	c.Text = fmt.Sprintf("%d of %d stretches silent, %s in all (limit %s)", c.Heard, c.Due, units.FormatLength(l.due.rate.Length(s.frames).Round(time.Second)), limit)
 	if !l.rec.Lossy && s.noise && s.hush.to-s.hush.from > l.due.ms(hushed) {
 		c.fault(l.due, s.hush.from, 0, "digital silence of %s where the plan wants a floor of noise", millis(l.due.inMS(float64(s.hush.to-s.hush.from))))
 	}
@@ -108,7 +108,7 @@ func (l *listening) pauses() Check {
 		case gap < 0 && dueGap >= 0 && last.name != "" && p.name != "":
 			c.fault(l.due, p.due.from, 0, "%s runs into %s", last.name, p.name)
 		case gap > quiet && gap > dueGap+slack:
-			c.fault(l.due, last.due.to, 0, "nothing is heard of the coach for %.1f s (limit %s)", gap.Seconds(), plan.Brief(quiet))
+			c.fault(l.due, last.due.to, 0, "nothing is heard of the coach for %.1f s (limit %s)", gap.Seconds(), units.FormatDuration(quiet))
 		default:
 			c.Heard++
 		}
@@ -120,9 +120,9 @@ func (l *listening) pauses() Check {
 			last = p
 		}
 	}
-	c.Text = fmt.Sprintf("no overlap; the longest without call or tone %.1f s (limit %s)", most.Seconds(), plan.Brief(quiet))
+	c.Text = fmt.Sprintf("no overlap; the longest without call or tone %.1f s (limit %s)", most.Seconds(), units.FormatDuration(quiet))
 	if least < math.MaxInt64 {
-		c.Text = fmt.Sprintf("between calls and tones at least %.2f s, at most %.1f s (limits 0 and %s)", least.Seconds(), most.Seconds(), plan.Brief(quiet))
+		c.Text = fmt.Sprintf("between calls and tones at least %.2f s, at most %.1f s (limits 0 and %s)", least.Seconds(), most.Seconds(), units.FormatDuration(quiet))
 	}
 	return c
 }
@@ -154,7 +154,7 @@ func (l *listening) looksLike() string {
 	case l.lay.seam.by != 0:
 		s := l.lay.seam
 		return fmt.Sprintf("a copy with about %.0f ms %s between %s and %s", math.Abs(d.inMS(float64(s.by))), map[bool]string{true: "too much", false: "missing"}[s.by > 0],
-			plan.Clock(d.clock(s.after)), plan.Clock(d.clock(s.before)))
+			units.FormatClock(d.clock(s.after)), units.FormatClock(d.clock(s.before)))
 	case heard == 0 && tones.heard == 0 && len(d.tones) > 0:
 		return "no class at all: no steady tone of 1 kHz is heard in it" + other
 	case !d.bed && heard >= 3 && l.lay.matched*2 < heard: // music may have such tones

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"cuewright/audio"
-	"cuewright/plan"
+	"cuewright/plan/class"
 )
 
 // A mark is a marker due.
@@ -15,8 +15,8 @@ type mark struct {
 }
 
 // marks are the opening, every segment and the closing.
-func marks(c *plan.Class, rate audio.Rate) []mark {
-	start, _ := c.Frames()
+func marks(c *class.Class, rate audio.Rate) []mark {
+	start, _ := c.TrackSpan()
 	out := []mark{{0, "opening"}}
 	for i := range c.Segments {
 		out = append(out, mark{rate.Frame(start + c.Segments[i].Start), c.Segments[i].Name()})

@@ -6,7 +6,7 @@ import (
 	"math"
 	"time"
 
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 // A Report is what was heard.
@@ -87,7 +87,7 @@ func millis(ms float64) string {
 		return fmt.Sprintf("%.1f ms", a)
 	}
 	if math.Abs(ms) >= 60_000 {
-		return plan.Minutes((time.Duration(math.Abs(ms)) * time.Millisecond).Round(100 * time.Millisecond))
+		return units.FormatLength((time.Duration(math.Abs(ms)) * time.Millisecond).Round(100 * time.Millisecond))
 	}
 	return fmt.Sprintf("%.2f s", math.Abs(ms)/1000)
 }
@@ -114,7 +114,7 @@ func (r *Report) Write(w io.Writer) error {
 			if f.Frame < 0 {
 				text += fmt.Sprintf("         %s\n", f.Message)
 			} else {
-				text += fmt.Sprintf("         %s  %s\n", plan.Clock(f.At), f.Message)
+				text += fmt.Sprintf("         %s  %s\n", units.FormatClock(f.At), f.Message)
 			}
 		}
 	}

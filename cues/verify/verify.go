@@ -9,7 +9,7 @@ import (
 
 	"cuewright/audio/listen"
 	"cuewright/cues"
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 // listening is one track being measured against its list.
@@ -143,7 +143,7 @@ func (l *listening) report() *Report {
 }
 
 func (l *listening) form() string {
-	text := fmt.Sprintf("%s, %d frames a second", plan.Minutes(l.due.rate.Length(l.frames).Truncate(1e6)), l.rec.Rate)
+	text := fmt.Sprintf("%s, %d frames a second", units.FormatLength(l.due.rate.Length(l.frames).Truncate(1e6)), l.rec.Rate)
 	if l.rec.Bits > 0 {
 		text += fmt.Sprintf(", %d bit", l.rec.Bits)
 	}
@@ -195,7 +195,7 @@ func (l *listening) length() Check {
 	} else if l.copied() {
 		limit = 2
 	}
-	c.Text = fmt.Sprintf("%s, %d frames, %d promised (limit ± %d)", plan.Minutes(l.due.rate.Length(l.frames).Truncate(1e6)), l.frames, l.due.frames, limit)
+	c.Text = fmt.Sprintf("%s, %d frames, %d promised (limit ± %d)", units.FormatLength(l.due.rate.Length(l.frames).Truncate(1e6)), l.frames, l.due.frames, limit)
 	if off < -limit || off > limit {
 		way := "too long"
 		if off < 0 {

@@ -20,6 +20,8 @@ import (
 	"cuewright/cues/track"
 	"cuewright/cues/verify"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
 	"cuewright/samples"
 )
 
@@ -51,7 +53,7 @@ func renderOver(t fataler, text, path string, music *bed.Bed) *cues.List {
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	rate := p.Track.Rate.Value
 	if demoVoices[rate] == nil {
 		s, err := track.OpenSpeaker(context.Background(), samples.Voice(), phrase.English(), p.Track, "")
@@ -62,7 +64,7 @@ func renderOver(t fataler, text, path string, music *bed.Bed) *cues.List {
 	}
 	s := demoVoices[rate].Another()
 	l := s.Schedule(c, phrase.English())
-	if plan.HasErrors(l.Problems) {
+	if problem.HasErrors(l.Problems) {
 		t.Fatal(l.Problems)
 	}
 	f, err := os.Create(path)

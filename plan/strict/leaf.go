@@ -1,7 +1,6 @@
 package strict
 
 import (
-	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,6 +8,9 @@ import (
 	"unicode"
 
 	"gopkg.in/yaml.v3"
+
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // scalar returns the text of n, or reports what was expected instead.
@@ -23,7 +25,7 @@ func (r *Reader) scalar(n *yaml.Node, want string) (string, bool) {
 // Text is a line of text.
 type Text struct {
 	Value string
-	Pos   Pos
+	Pos   problem.Pos
 }
 
 // MaxText is the longest Text in characters.
@@ -57,7 +59,7 @@ func (t *Text) Schema() map[string]any {
 // Duration is a length of time in Go's notation ("90s", "1m15s").
 type Duration struct {
 	Value time.Duration
-	Pos   Pos
+	Pos   problem.Pos
 }
 
 // ReadDuration reads a duration in whole milliseconds.
@@ -112,7 +114,7 @@ func (d *Duration) Schema() map[string]any {
 // Offset is a duration that may be negative.
 type Offset struct {
 	Value time.Duration
-	Pos   Pos
+	Pos   problem.Pos
 }
 
 // Read takes a duration of either sign.
@@ -130,7 +132,7 @@ func (o *Offset) Schema() map[string]any {
 // Integer is a whole number.
 type Integer struct {
 	Value int
-	Pos   Pos
+	Pos   problem.Pos
 }
 
 // Read takes decimal digits only: YAML would read 010 as eight and 2.9 as two.
@@ -153,24 +155,7 @@ func (i *Integer) Schema() map[string]any { return map[string]any{"type": "integ
 // Tenths is a number with at most one decimal, held exactly as ten times itself.
 type Tenths struct {
 	Value int64
-	Pos   Pos
-}
-
-// ReadTenths parses a decimal number with at most one decimal that matters
-// ("5", "5.5", "-3.0") into tenths.
-func ReadTenths(s string) (int64, bool) {
-	if s == "" || strings.Trim(s, "+-.0123456789") != "" || len(s) > 12 {
-		return 0, false
-	}
-	x, ok := new(big.Rat).SetString(s)
-	if !ok {
-		return 0, false
-	}
-	x.Mul(x, big.NewRat(10, 1))
-	if !x.IsInt() || !x.Num().IsInt64() {
-		return 0, false
-	}
-	return x.Num().Int64(), true
+	Pos   problem.Pos
 }
 
 // Read takes a number with at most one decimal.
@@ -179,7 +164,7 @@ func (t *Tenths) Read(n *yaml.Node, r *Reader) {
 	if !ok {
 		return
 	}
-	v, ok := ReadTenths(s)
+	v, ok := units.ReadTenths(s)
 	if !ok {
 		r.Bad(n, "%q is not a number with at most one decimal", s)
 		return
@@ -199,14 +184,14 @@ func Accepted(word string, words []string) string {
 }
 
 // ReadWord reads one of a few words, or reports which are accepted.
-func ReadWord(n *yaml.Node, r *Reader, words []string) (string, Pos) {
+func ReadWord(n *yaml.Node, r *Reader, words []string) (string, problem.Pos) {
 	s, ok := r.scalar(n, "one of "+strings.Join(words, ", "))
 	if !ok {
-		return "", Pos{}
+		return "", problem.Pos{}
 	}
 	if !slices.Contains(words, s) {
 		r.Bad(n, "%q is not known here%s", s, Accepted(s, words))
-		return "", Pos{}
+		return "", problem.Pos{}
 	}
 	return s, Place(n)
 }

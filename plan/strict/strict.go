@@ -1,6 +1,6 @@
 // Package strict reads YAML into Go types without letting anything slip: an
 // unknown or repeated key, an empty list item, a second document, an alias or a
-// value of the wrong kind is a Problem with its line and column, and all
+// value of the wrong kind is a problem with its line and column, and all
 // problems of a file are found in one pass.
 //
 // The Go type is the only description of a file. A struct field tagged
@@ -9,7 +9,7 @@
 //
 // is read from the key "for" and described by the same tag in the JSON Schema
 // that [Schema] builds; "filled" asks for a list that is not empty. Scalars are types that implement [Leaf]; a struct field
-// of type [Pos] named Pos receives the place of the mapping.
+// of type [problem.Pos] named Pos receives the place of the mapping.
 //
 // The yaml.v3 decoder is used for its parser only. Decoding into structs with
 // it loses columns, drops null list items, cuts 2.9 to 2 and reads 010 as 8
@@ -28,25 +28,13 @@ import (
 	"strings"
 
 	"gopkg.in/yaml.v3"
+
+	"cuewright/plan/problem"
 )
 
 // MaxSize is the largest file in bytes that Decode reads. A plan of 10,000
 // segments takes about half of it.
 const MaxSize = 1 << 20
-
-// Pos is a place in a file. Line and Column count from 1 (Column in
-// characters); the zero Pos means the value was not given.
-type Pos struct{ Line, Column int }
-
-// Given reports whether the value was written in the file.
-func (p Pos) Given() bool { return p.Line > 0 }
-
-// A Problem is one thing wrong with a file. Message says what is wrong and what
-// is accepted.
-type Problem struct {
-	Pos
-	Message string
-}
 
 // A Leaf is a value that reads itself: a scalar, or one with several forms (a
 // number or a pair of them).
@@ -65,7 +53,7 @@ type Hinter interface {
 
 // A Map is a mapping with free keys, in the order of the file.
 type Map[T any] struct {
-	Pos   Pos
+	Pos   problem.Pos
 	Keys  []Text
 	Items []T
 }
@@ -104,8 +92,14 @@ func (m *Map[T]) Schema() map[string]any {
 	return map[string]any{"type": "object", "additionalProperties": Schema(reflect.TypeFor[T]())}
 }
 
-// A Reader collects the problems of one file.
-type Reader struct{ problems []Problem }
+// A Reader collects the problems of one file, all of them errors. File and Kind are the
+// file's name, as the user gave it, and what it is.
+type Reader struct {
+	File string
+	Kind problem.Kind
+
+	problems []problem.Problem
+}
 
 // Bad reports that n is not acceptable.
 func (r *Reader) Bad(n *yaml.Node, format string, args ...any) {
@@ -113,13 +107,14 @@ func (r *Reader) Bad(n *yaml.Node, format string, args ...any) {
 }
 
 // BadAt reports a problem at p.
-func (r *Reader) BadAt(p Pos, format string, args ...any) {
-	r.problems = append(r.problems, Problem{p, fmt.Sprintf(format, args...)})
+func (r *Reader) BadAt(p problem.Pos, format string, args ...any) {
+	r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: r.Kind, File: r.File, Pos: p,
+		Message: fmt.Sprintf(format, args...)})
 }
 
 // Problems returns what was reported so far, by place.
-func (r *Reader) Problems() []Problem {
-	slices.SortStableFunc(r.problems, func(a, b Problem) int {
+func (r *Reader) Problems() []problem.Problem {
+	slices.SortStableFunc(r.problems, func(a, b problem.Problem) int {
 		if a.Line != b.Line {
 			return a.Line - b.Line
 		}
@@ -129,21 +124,21 @@ func (r *Reader) Problems() []Problem {
 }
 
 // Place returns where n stands.
-func Place(n *yaml.Node) Pos { return Pos{n.Line, n.Column} }
+func Place(n *yaml.Node) problem.Pos { return problem.Pos{Line: n.Line, Column: n.Column} }
 
 // Decode reads data, one YAML document, into the struct that into points to and
 // reports everything wrong with it to r. What could be read is set even when
 // there are problems.
 func Decode(data []byte, into any, r *Reader) {
 	if len(data) > MaxSize {
-		r.BadAt(Pos{1, 1}, "the file has %d bytes, at most %d are read", len(data), MaxSize)
+		r.BadAt(problem.Pos{Line: 1, Column: 1}, "the file has %d bytes, at most %d are read", len(data), MaxSize)
 		return
 	}
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc, more yaml.Node
 	switch err := dec.Decode(&doc); {
 	case errors.Is(err, io.EOF):
-		r.BadAt(Pos{1, 1}, "the file is empty")
+		r.BadAt(problem.Pos{Line: 1, Column: 1}, "the file is empty")
 		return
 	case err != nil:
 		r.syntax(err)
@@ -171,7 +166,7 @@ func Decode(data []byte, into any, r *Reader) {
 }
 
 // documentEnd returns the place of the first line with content after a "..." line.
-func documentEnd(data []byte) Pos {
+func documentEnd(data []byte) problem.Pos {
 	ended := false
 	for i, line := range strings.Split(string(data), "\n") {
 		line = strings.TrimRight(line, " \t\r")
@@ -179,10 +174,10 @@ func documentEnd(data []byte) Pos {
 		case line == "...":
 			ended = true
 		case ended && line != "" && !strings.HasPrefix(line, "#"):
-			return Pos{i + 1, 1}
+			return problem.Pos{Line: i + 1, Column: 1}
 		}
 	}
-	return Pos{}
+	return problem.Pos{}
 }
 
 var syntaxLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
@@ -190,7 +185,7 @@ var syntaxLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
 // syntax reports an error of the YAML parser, which names the line at most, and
 // that sometimes a line or two early.
 func (r *Reader) syntax(err error) {
-	pos, text := Pos{1, 1}, err.Error()
+	pos, text := problem.Pos{Line: 1, Column: 1}, err.Error()
 	if m := syntaxLine.FindStringSubmatch(text); m != nil {
 		text = m[2]
 		if line, err := strconv.Atoi(m[1]); err == nil {
@@ -245,7 +240,7 @@ func (r *Reader) value(n *yaml.Node, v reflect.Value) {
 // fields reads the mapping n into the struct v.
 func (r *Reader) fields(n *yaml.Node, v reflect.Value) {
 	known := Keys(v.Type())
-	if p := v.FieldByName("Pos"); p.IsValid() && p.Type() == reflect.TypeFor[Pos]() {
+	if p := v.FieldByName("Pos"); p.IsValid() && p.Type() == reflect.TypeFor[problem.Pos]() {
 		p.Set(reflect.ValueOf(Place(n)))
 	}
 	given := map[string]bool{}

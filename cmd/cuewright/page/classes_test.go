@@ -18,14 +18,16 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
-	"cuewright/plan/advise"
+	"cuewright/plan/class"
+	"cuewright/plan/class/advise"
+	"cuewright/plan/problem"
 	"cuewright/samples"
 )
 
-// A class is a plan on its way to a page, spoken by the demo voice.
-type class struct {
+// A pageClass is a plan on its way to a page, spoken by the demo voice.
+type pageClass struct {
 	list     *cues.List
-	problems []plan.Problem
+	problems []problem.Problem
 	speaker  *track.Speaker
 	doc      export.Document
 }
@@ -35,13 +37,13 @@ var demoVoice = sync.OnceValues(func() (*track.Speaker, error) {
 	return track.OpenSpeaker(context.Background(), samples.Voice(), phrase.English(), p.Track, "")
 })
 
-func makeClass(t testing.TB, file, text string) *class {
+func makeClass(t testing.TB, file, text string) *pageClass {
 	t.Helper()
 	p, problems := plan.Read(file, []byte(text))
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
-	c, problems := plan.Unfold(p)
+	c, problems := class.Unfold(p)
 	demo, err := demoVoice()
 	if err != nil {
 		t.Fatal(err)
@@ -49,25 +51,25 @@ func makeClass(t testing.TB, file, text string) *class {
 	s := demo.Another()
 	l := s.Schedule(c, phrase.English())
 	problems = append(problems, l.Problems...)
-	return finish(&class{list: l, problems: problems, speaker: s})
+	return finish(&pageClass{list: l, problems: problems, speaker: s})
 }
 
 // finish checks the list, after it was edited too.
-func finish(c *class) *class {
+func finish(c *pageClass) *pageClass {
 	c.problems = append(c.problems, check.List(c.list, c.speaker)...)
-	plan.Sort(c.problems)
+	problem.Sort(c.problems)
 	c.doc = export.Describe(c.list, c.problems)
 	return c
 }
 
 // write writes the page to a folder of its own, with a track of the right length
 // beside it where sound is set, and returns its path.
-func (c *class) write(t testing.TB, stem string, sound bool) string {
+func (c *pageClass) write(t testing.TB, stem string, sound bool) string {
 	t.Helper()
 	dir := t.TempDir()
 	p := page.New(c.list, c.problems, 70e9)
-	for _, level := range plan.Levels {
-		at, _ := plan.Setting{Level: level}.Unfold(c.list.Class.Plan)
+	for _, level := range class.Levels {
+		at, _ := class.Options{Level: level}.Unfold(c.list.Class.Plan)
 		p.AddLevel(at)
 	}
 	p.Tracks = []string{urlOf(stem + ".wav")}
@@ -103,11 +105,11 @@ func writeSilence(t testing.TB, path string, length float64) {
 	}
 }
 
-func tiny(t testing.TB) *class {
+func tiny(t testing.TB) *pageClass {
 	return makeClass(t, "tiny.yaml", "class: One Lamp\nunits: mph\nmain: [{speed: 5, for: 30s}]\n")
 }
 
-func demo(t testing.TB) *class {
+func demo(t testing.TB) *pageClass {
 	text, err := samples.Plan("harbour-steps")
 	if err != nil {
 		t.Fatal(err)
@@ -116,7 +118,7 @@ func demo(t testing.TB) *class {
 }
 
 // faulty is the demo class with calls moved so that the check has errors and warnings.
-func faulty(t testing.TB) *class {
+func faulty(t testing.TB) *pageClass {
 	c := demo(t)
 	moved := 0
 	for i := range c.list.Cues {
@@ -140,7 +142,7 @@ func faulty(t testing.TB) *class {
 }
 
 // twoHours has at least 2,000 calls, the seconds of counts among them.
-func twoHours(t testing.TB) *class {
+func twoHours(t testing.TB) *pageClass {
 	var b strings.Builder
 	b.WriteString("class: The Long Coast\nunits: min/km\ncalls: {left: [60s, 45s, 30s, 15s, 10s], reminders: 5s, count: {from: 10}}\nefforts:\n")
 	for i := range 8 {
@@ -159,7 +161,7 @@ func twoHours(t testing.TB) *class {
 }
 
 // hour is a common class of an hour: 43 segments.
-func hour(t testing.TB) *class {
+func hour(t testing.TB) *pageClass {
 	return makeClass(t, "long-rise.yaml", `class: Long Rise
 units: km/h
 efforts:
@@ -178,7 +180,7 @@ cool-down: [{effort: stroll, for: 5m}]
 }
 
 // jumpy is a class of 25 minutes with two pairs of warnings half a minute apart.
-func jumpy(t testing.TB) *class {
+func jumpy(t testing.TB) *pageClass {
 	c := makeClass(t, "quay-run.yaml", `class: Quay Run
 units: km/h
 efforts:
@@ -203,7 +205,7 @@ var evil = []string{
 }
 
 // hostile is a class with names that must stay names.
-func hostile(t testing.TB) *class {
+func hostile(t testing.TB) *pageClass {
 	var b strings.Builder
 	fmt.Fprintf(&b, "class: %q\ncoach: %q\nunits: km/h\nefforts:\n", evil[0]+strings.Repeat(" long", 30), evil[1])
 	for i, e := range evil {

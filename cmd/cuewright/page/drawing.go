@@ -7,7 +7,8 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
-	"cuewright/plan"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // A Drawing is what the page's script draws and follows. Times are seconds of
@@ -68,21 +69,21 @@ type Sound struct {
 
 // A Flag is the place of a problem; From is negative where it has none.
 type Flag struct {
-	Number int     `json:"number"`
-	Kind   string  `json:"kind"`
-	Error  bool    `json:"error"`
-	From   float64 `json:"from"`
-	To     float64 `json:"to"`
+	Number int          `json:"number"`
+	Kind   problem.Kind `json:"kind"`
+	Error  bool         `json:"error"`
+	From   float64      `json:"from"`
+	To     float64      `json:"to"`
 }
 
 // describe makes the drawing of a list, without its flags.
 func describe(l *cues.List, d *export.Document) Drawing {
 	c := l.Class
 	u := c.Units
-	start, length := c.Frames()
+	start, length := c.TrackSpan()
 	g := Drawing{
 		Length: length.Seconds(), Zero: start.Seconds(), End: (start + c.Length).Seconds(),
-		Total: plan.Minutes(c.Length), Unit: string(u),
+		Total: units.FormatLength(c.Length), Unit: string(u),
 		Parts: []Named{}, Sets: []Named{}, Sounds: []Sound{}, Flags: []Flag{},
 	}
 	g.Stretches = append(g.Stretches, Stage{Named: Named{To: g.Zero, Name: "opening"}})
@@ -94,13 +95,13 @@ func describe(l *cues.List, d *export.Document) Drawing {
 		}
 		stage := Stage{
 			Named: at, Part: string(s.Part), Set: s.Set, Sets: s.Sets,
-			Clock: plan.Minutes(s.Start.Truncate(time.Second)), Ground: true,
-			Incline: d.Segments[i].Incline, Graded: s.Target.Graded, Cadence: d.Segments[i].Cadence,
+			Clock: units.FormatLength(s.Start.Truncate(time.Second)), Ground: true,
+			Incline: d.Segments[i].Incline, Graded: s.Target.HasIncline, Cadence: d.Segments[i].Cadence,
 			Click: s.Target.Cadence > 0 && c.Plan.Click.When.Value != "never",
 		}
 		stage.Speed = speedText(c, s)
-		if !s.Target.Felt {
-			stage.Slow, stage.Fast = u.MetresPerMinute(s.Target.Speed.Low), u.MetresPerMinute(s.Target.Speed.High)
+		if !s.Target.ByFeel {
+			stage.Slow, stage.Fast = units.RateOf(u, s.Target.Speed.Low).MetresPerMinute(), units.RateOf(u, s.Target.Speed.High).MetresPerMinute()
 		}
 		g.Stretches = append(g.Stretches, stage)
 		before := &c.Segments[max(0, i-1)]
@@ -108,10 +109,10 @@ func describe(l *cues.List, d *export.Document) Drawing {
 		g.Parts = extend(g.Parts, Named{at.From, at.To, string(s.Part), short}, i > 0 && before.Part == s.Part)
 		if s.Sets > 1 && !s.Between {
 			set := Named{at.From, at.To, fmt.Sprintf("set %d of %d", s.Set, s.Sets), fmt.Sprint(s.Set)}
-			g.Sets = extend(g.Sets, set, before.Block == s.Block && !s.Opens)
+			g.Sets = extend(g.Sets, set, before.Block == s.Block && !s.FirstOfSet)
 		}
 	}
-	g.Stretches = append(g.Stretches, Stage{Named: Named{From: g.End, To: g.Length, Name: "closing"}, Clock: plan.Minutes(c.Length)})
+	g.Stretches = append(g.Stretches, Stage{Named: Named{From: g.End, To: g.Length, Name: "closing"}, Clock: units.FormatLength(c.Length)})
 	for i := range l.Cues {
 		q := &d.Cues[i]
 		g.Sounds = append(g.Sounds, Sound{seconds(q.Start, d), seconds(q.End, d), q.Lane, q.Kind, q.Text, l.Cues[i].Long})

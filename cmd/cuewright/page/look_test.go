@@ -81,7 +81,7 @@ func TestLabels(t *testing.T) {
 // TestFlags: every problem with a place has a number on the drawing that can be read,
 // with no other number over it and no pole through it.
 func TestFlags(t *testing.T) {
-	for name, c := range map[string]*class{"jumpy": jumpy(t), "faulty": faulty(t)} {
+	for name, c := range map[string]*pageClass{"jumpy": jumpy(t), "faulty": faulty(t)} {
 		b := open(t, c.write(t, "flags", true), look{width: 1024, height: 800})
 		for _, width := range []int64{1024, 390, 1920} {
 			b.look(look{width: width, height: 800})

@@ -14,8 +14,9 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
-	"cuewright/plan"
-	"cuewright/plan/effort"
+	"cuewright/plan/class/effort"
+	"cuewright/plan/class/show"
+	"cuewright/plan/problem"
 )
 
 // A Page is what the file tells. [New] fills it from a list; fields that say so
@@ -77,7 +78,7 @@ type Call struct {
 
 // A Problem is one line of the check, with its place on the page.
 type Problem struct {
-	plan.Problem
+	problem.Problem
 	Number int
 	Line   string // as check prints it
 	Clock  string // nothing where it has no time
@@ -112,22 +113,22 @@ var playJS string
 // script is all of the page's code, each file after what it uses.
 var script = "\n" + pageJS + drawingJS + labelsJS + viewJS + screenJS + playJS
 
-var document = template.Must(template.New("page").Funcs(template.FuncMap{"units": units}).Parse(pageHTML))
+var document = template.Must(template.New("page").Funcs(template.FuncMap{"units": keepUnits}).Parse(pageHTML))
 
 var beforeUnit = regexp.MustCompile(`(\d) `)
 
-// units keeps each number and its unit in one line.
-func units(text string) string { return beforeUnit.ReplaceAllString(text, "$1\u00a0") }
+// keepUnits keeps each number and its unit in one line.
+func keepUnits(text string) string { return beforeUnit.ReplaceAllString(text, "$1\u00a0") }
 
 // New makes the page of a list, whose problems are those that check prints. Estimates
 // tell kilocalories where the mass of a body is not zero.
-func New(l *cues.List, problems []plan.Problem, mass effort.Mass) *Page {
+func New(l *cues.List, problems []problem.Problem, mass effort.Mass) *Page {
 	c := l.Class
 	d := export.Describe(l, problems)
 	p := &Page{
 		Title: l.Title, Coach: c.Plan.Coach.Value, Language: l.Book.Language.Value,
-		Summary: export.Summary(c), Totals: export.Totals(c), Effort: export.EffortLines(c, mass),
-		Cautions: c.Plan.Cautions(),
+		Summary: show.Summary(c), Totals: show.Totals(c), Effort: show.EffortLines(c, mass),
+		Cautions: c.Cautions(),
 		Drawing:  describe(l, &d),
 	}
 	p.Stretches = stretches(l, &d, mass)

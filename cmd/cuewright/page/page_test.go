@@ -15,6 +15,9 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // written is the page of a small list whose every text is the given one.
@@ -24,11 +27,11 @@ func written(t interface{ Fatal(...any) }, text string) string {
 		t.Fatal(problems)
 	}
 	p.Class.Value, p.Coach.Value = text, text
-	c, _ := plan.Unfold(p)
+	c, _ := class.Unfold(p)
 	c.Segments[0].Effort = text
 	l := &cues.List{Title: text, Class: c, Book: phrase.English(), Cues: []cues.Cue{
 		{Start: time.Second, Length: time.Second, Lane: cues.Speech, Kind: cues.Say, Text: text}}}
-	pg := page.New(l, []plan.Problem{{Severity: plan.Error, Kind: "overlap", File: text, Timed: true, At: time.Second, Message: text}}, 0)
+	pg := page.New(l, []problem.Problem{{Severity: problem.Error, Kind: "overlap", File: text, Timed: true, At: time.Second, Message: text}}, 0)
 	pg.Tracks = []string{text}
 	pg.Effort, pg.Stretches[1].Effort = []string{text}, text
 	pg.Levels, pg.Stretches[1].Levels, pg.Stretches[1].Targets.Own = []string{text}, []string{text}, text
@@ -117,7 +120,7 @@ func TestTold(t *testing.T) {
 	p.Effort = []string{"about 250 kcal"}
 	p.Stretches[1].Effort = "about 3.2 METs"
 	p.Stretches[1].Targets.Own = "2.8 mph"
-	lower, _ := plan.Setting{Level: plan.Lower}.Unfold(c.list.Class.Plan)
+	lower, _ := class.Options{Level: class.Lower}.Unfold(c.list.Class.Plan)
 	p.AddLevel(lower)
 	out.Reset()
 	if err := p.Write(&out); err != nil {
@@ -129,7 +132,7 @@ func TestTold(t *testing.T) {
 		}
 	}
 	for _, q := range c.list.Cues {
-		if q.Lane == cues.Speech && !strings.Contains(out.String(), fmt.Sprintf("%s: go there", plan.Clock(q.Start))) {
+		if q.Lane == cues.Speech && !strings.Contains(out.String(), fmt.Sprintf("%s: go there", units.FormatClock(q.Start))) {
 			t.Errorf("the call at %v is not on the page", q.Start)
 		}
 	}

@@ -10,7 +10,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"cuewright/cues/export"
-	"cuewright/plan"
+	"cuewright/plan/units"
 )
 
 // near is how far what is seen may be from what is heard, in seconds.
@@ -29,7 +29,7 @@ const readMoment = `({ sound: time.now(), head: view.from + (Number(/translate\(
 	caption: el('caption').textContent, left: el('screen-left').textContent, name: el('screen-name').textContent })`
 
 // agrees reports whether a moment is right for some time within near of it.
-func agrees(c *class, m moment) error {
+func agrees(c *pageClass, m moment) error {
 	if math.Abs(m.Head-m.Sound) > near {
 		return fmt.Errorf("at %.3f s the play head is at %.3f", m.Sound, m.Head)
 	}
@@ -52,7 +52,7 @@ func agrees(c *class, m moment) error {
 	return nil
 }
 
-func caption(c *class, t float64) string {
+func caption(c *pageClass, t float64) string {
 	var texts []string
 	frame := t * float64(c.doc.Rate)
 	for _, q := range c.doc.Cues {
@@ -65,7 +65,7 @@ func caption(c *class, t float64) string {
 
 // stretch is the time left and the name at a time of the track, from the same
 // document as `cues --format json`.
-func stretch(c *class, t float64) (left, name string) {
+func stretch(c *pageClass, t float64) (left, name string) {
 	frame, end := t*float64(c.doc.Rate), c.doc.Segments[0].Start
 	name = "opening"
 	for _, s := range c.doc.Segments {
@@ -77,7 +77,7 @@ func stretch(c *class, t float64) (left, name string) {
 		end, name = c.doc.Frames, "closing"
 	}
 	seconds := math.Ceil((float64(end)-frame)/float64(c.doc.Rate) - 1e-3)
-	return plan.Minutes(time.Duration(seconds) * time.Second), name
+	return units.FormatLength(time.Duration(seconds) * time.Second), name
 }
 
 func segmentName(s export.Segment) string {
@@ -90,7 +90,7 @@ func segmentName(s export.Segment) string {
 // TestFollows: for four classes, with their track and without, what is seen
 // agrees with the list of calls at twenty times, in passing and after a jump.
 func TestFollows(t *testing.T) {
-	for name, c := range map[string]*class{"tiny": tiny(t), "demo": demo(t), "two hours": twoHours(t), hostileStem: hostile(t)} {
+	for name, c := range map[string]*pageClass{"tiny": tiny(t), "demo": demo(t), "two hours": twoHours(t), hostileStem: hostile(t)} {
 		for _, sound := range []bool{true, false} {
 			path := c.write(t, name, sound)
 			b := open(t, path, look{width: 1280, height: 800})

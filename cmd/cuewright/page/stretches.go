@@ -8,29 +8,32 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
-	"cuewright/plan"
-	"cuewright/plan/effort"
+	"cuewright/plan/class"
+	"cuewright/plan/class/effort"
+	"cuewright/plan/class/show"
+	"cuewright/plan/problem"
+	"cuewright/plan/units"
 )
 
 // stretches lays the calls out under the stretch they are heard in.
 func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 	c := l.Class
-	start, _ := c.Frames()
-	out := []Stretch{{Name: "opening", Clock: plan.Clock(-start), Length: plan.Minutes(start)}}
+	start, _ := c.TrackSpan()
+	out := []Stretch{{Name: "opening", Clock: units.FormatClock(-start), Length: units.FormatLength(start)}}
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		out = append(out, Stretch{
-			Name: name(s), Segment: true, Clock: plan.Clock(s.Start),
-			At: seconds(d.Segments[i].Start, d), Length: plan.Minutes(s.Length),
+			Name: name(s), Segment: true, Clock: units.FormatClock(s.Start),
+			At: seconds(d.Segments[i].Start, d), Length: units.FormatLength(s.Length),
 			Targets: Targets{export.TargetParts(c.Units, s.Target), own(c, s)},
-			Effort:  export.EffortText(c.Units, s, mass),
+			Effort:  show.EffortText(c.Units, s, mass),
 		})
 	}
-	out = append(out, Stretch{Name: "closing", Clock: plan.Clock(c.Length), At: (start + c.Length).Seconds(), Length: plan.Minutes(c.Closing)})
+	out = append(out, Stretch{Name: "closing", Clock: units.FormatClock(c.Length), At: (start + c.Length).Seconds(), Length: units.FormatLength(c.Closing)})
 	counting, last := false, time.Duration(0) // whether a count goes on, and its last mark
 	for i := range l.Cues {
 		q := &l.Cues[i]
-		call := Call{Clock: plan.Clock(q.Start), At: seconds(d.Cues[i].Start, d), Kind: q.Kind, Text: q.Text}
+		call := Call{Clock: units.FormatClock(q.Start), At: seconds(d.Cues[i].Start, d), Kind: q.Kind, Text: q.Text}
 		if q.Lane != cues.CountLane {
 			call.Length = fmt.Sprintf("%.1f s", q.Length.Seconds())
 			in := &out[stretchAt(c, q.Start)]
@@ -38,7 +41,7 @@ func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 			continue
 		}
 		// A count is one call, and belongs to the stretch that it ends.
-		call.Clock = plan.Clock(q.Mark)
+		call.Clock = units.FormatClock(q.Mark)
 		in := &out[stretchAt(c, q.Mark-1)]
 		if k := len(in.Calls) - 1; counting && q.Mark-last <= time.Second && k >= 0 && in.Calls[k].Kind == cues.Count {
 			in.Calls[k].Text += step + q.Text
@@ -62,7 +65,7 @@ func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 }
 
 // name is the name of a segment, with "set 1 of 4" in one line.
-func name(s *plan.Segment) string {
+func name(s *class.Segment) string {
 	name := s.Name()
 	if i := strings.LastIndex(name, "set "); s.Sets > 1 && i >= 0 {
 		name = name[:i] + strings.ReplaceAll(name[i:], " ", "\u00a0")
@@ -74,18 +77,18 @@ func name(s *plan.Segment) string {
 const step = " · "
 
 // own is the speed of a segment in the plan's own unit, where it is called in another.
-func own(c *plan.Class, s *plan.Segment) string {
-	u := plan.Units(c.Plan.Units.Value)
-	if u == c.Units || s.Target.Felt {
+func own(c *class.Class, s *class.Segment) string {
+	u := units.Unit(c.Plan.Units.Value)
+	if u == c.Units || s.Target.ByFeel {
 		return ""
 	}
-	return u.FormatRange(s.Target.Written) + " " + string(u)
+	return u.FormatRange(s.Target.PlanSpeed) + " " + string(u)
 }
 
 // AddLevel tells beside the ranges of the page's own class what c, the same class at a
 // level, makes of them.
-func (p *Page) AddLevel(c *plan.Class) {
-	p.Levels = append(p.Levels, string(c.Setting.Level))
+func (p *Page) AddLevel(c *class.Class) {
+	p.Levels = append(p.Levels, string(c.Options.Level))
 	for i := range c.Segments {
 		s := &p.Stretches[i+1]
 		s.Levels = append(s.Levels, speedText(c, &c.Segments[i]))
@@ -93,16 +96,16 @@ func (p *Page) AddLevel(c *plan.Class) {
 }
 
 // speedText is the speed or feel of a segment, without its unit.
-func speedText(c *plan.Class, s *plan.Segment) string {
-	if s.Target.Felt {
-		return "feel " + s.Target.Feel.String()
+func speedText(c *class.Class, s *class.Segment) string {
+	if s.Target.ByFeel {
+		return "feel " + s.Target.RPE.String()
 	}
 	return c.Units.FormatRange(s.Target.Speed)
 }
 
 // stretchAt is the index of the stretch at a class time: 0 for the opening, then
 // the segments, then the closing.
-func stretchAt(c *plan.Class, at time.Duration) int {
+func stretchAt(c *class.Class, at time.Duration) int {
 	if at < 0 {
 		return 0
 	}
@@ -110,14 +113,14 @@ func stretchAt(c *plan.Class, at time.Duration) int {
 }
 
 // problems lists what is wrong and finds the place of each.
-func (p *Page) problems(l *cues.List, found []plan.Problem, d *export.Document) {
+func (p *Page) problems(l *cues.List, found []problem.Problem, d *export.Document) {
 	c := l.Class
 	for i, f := range found {
 		q := Problem{Problem: f, Number: i + 1, Line: f.String(), Place: -1}
-		drawn := Flag{Number: q.Number, Kind: f.Kind, Error: f.Severity == plan.Error, From: -1, To: -1}
+		drawn := Flag{Number: q.Number, Kind: f.Kind, Error: f.Severity == problem.Error, From: -1, To: -1}
 		switch {
 		case f.Timed:
-			q.Clock, q.Place = plan.Clock(f.At), stretchAt(c, f.At)
+			q.Clock, q.Place = units.FormatClock(f.At), stretchAt(c, f.At)
 			q.At = seconds(d.Problems[i].At, d)
 			drawn.From, drawn.To = q.At, q.At+(until(l, f)-f.At).Seconds()
 		case f.File == c.Plan.File && f.Given():
@@ -133,7 +136,7 @@ func (p *Page) problems(l *cues.List, found []plan.Problem, d *export.Document) 
 }
 
 // placeOf is the stretch that a line of the plan makes, -1 where it makes none.
-func placeOf(c *plan.Class, line int) int {
+func placeOf(c *class.Class, line int) int {
 	for i := range c.Segments {
 		if s := &c.Segments[i]; s.Pos.Line == line || s.EffortPos.Line == line {
 			return i + 1
@@ -144,8 +147,8 @@ func placeOf(c *plan.Class, line int) int {
 
 // until is the class time up to which a problem lasts: a gap to the next sound,
 // shared time to its end, a sentence to its last word, all else a moment.
-func until(l *cues.List, p plan.Problem) time.Duration {
-	start, length := l.Class.Frames()
+func until(l *cues.List, p problem.Problem) time.Duration {
+	start, length := l.Class.TrackSpan()
 	if p.Kind == "gap" {
 		end := length - start
 		for i := range l.Cues {

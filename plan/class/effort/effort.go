@@ -1,0 +1,105 @@
+package effort
+
+import (
+	"time"
+
+	"cuewright/plan/class"
+	"cuewright/plan/units"
+)
+
+// Ends are a number at the slow and at the fast end of a target's range; both
+// are equal where the target is one number.
+type Ends[T any] struct{ Low, High T }
+
+// An Estimate is what one segment asks of a body.
+type Estimate struct {
+	Length   time.Duration
+	Distance Ends[units.Millimetres] // zero where the target has no speed
+	Climb    Ends[units.Millimetres]
+	// VO2 is in mL/kg/min, gross; an end without an estimate is zero.
+	VO2 Ends[float64]
+	// Kcal is zero where the mass is not known.
+	Kcal Ends[float64]
+	// Gap is why there is no estimate at one end at least. With a Gap the segment
+	// does not count as estimated.
+	Gap Gap
+}
+
+// Known reports whether both ends are estimated.
+func (e *Estimate) Known() bool { return e.Gap == "" }
+
+// METs is the oxygen uptake in multiples of 3.5 mL/kg/min.
+func (e *Estimate) METs() Ends[float64] { return Ends[float64]{e.VO2.Low / rest, e.VO2.High / rest} }
+
+// Of estimates one segment of a class in units u, for a body of the given mass,
+// or without kilocalories where it is zero.
+func Of(u units.Unit, s *class.Segment, mass Mass) Estimate {
+	e := Estimate{Length: s.Length}
+	end := func(speed units.Speed) (distance, climb units.Millimetres, vo2, kcal float64) {
+		r := units.RateOf(u, speed)
+		distance = r.Distance(s.Length)
+		vo2, gap := VO2(r, s.Target)
+		if gap != "" && e.Gap == "" {
+			e.Gap = gap
+		}
+		return distance, Climb(distance, s.Target.Incline), vo2, kcalOf(vo2, mass, s.Length)
+	}
+	e.Distance.Low, e.Climb.Low, e.VO2.Low, e.Kcal.Low = end(s.Target.Speed.Low)
+	e.Distance.High, e.Climb.High, e.VO2.High, e.Kcal.High = end(s.Target.Speed.High)
+	return e
+}
+
+// kcalOf is the energy of an oxygen uptake in mL/kg/min, at 5 kcal a litre
+// (testdata/reference/running/acsm_equations.json).
+func kcalOf(vo2 float64, mass Mass, d time.Duration) float64 {
+	return vo2 * mass.Kilograms() / 1000 * 5 * d.Minutes()
+}
+
+// Totals are the sums of a class. Length is all of it, Measured the time of the
+// segments with a speed, which Distance and Climb are of, and Estimated the time
+// that VO2 (its mean there) and Kcal speak of.
+type Totals struct {
+	Length, Measured, Estimated time.Duration
+	Distance, Climb             Ends[units.Millimetres]
+	VO2, Kcal                   Ends[float64]
+	// Peak is the highest METs at the fast end of any estimated segment.
+	Peak float64
+	// Gaps is the time without an estimate, by its reason.
+	Gaps map[Gap]time.Duration
+}
+
+// METs is the mean over the estimated time, in multiples of 3.5 mL/kg/min.
+func (t *Totals) METs() Ends[float64] { return Ends[float64]{t.VO2.Low / rest, t.VO2.High / rest} }
+
+// Total adds up the segments of a class for a body of the given mass.
+func Total(c *class.Class, mass Mass) Totals {
+	t := Totals{Gaps: map[Gap]time.Duration{}}
+	u := c.Units
+	for i := range c.Segments {
+		e := Of(u, &c.Segments[i], mass)
+		t.Length += e.Length
+		if e.Gap != ByFeel {
+			t.Measured += e.Length
+			t.Distance = sum(t.Distance, e.Distance)
+			t.Climb = sum(t.Climb, e.Climb)
+		}
+		if !e.Known() {
+			t.Gaps[e.Gap] += e.Length
+			continue
+		}
+		t.Estimated += e.Length
+		t.Kcal = sum(t.Kcal, e.Kcal)
+		t.VO2.Low += e.VO2.Low * e.Length.Minutes()
+		t.VO2.High += e.VO2.High * e.Length.Minutes()
+		t.Peak = max(t.Peak, e.METs().High)
+	}
+	if minutes := t.Estimated.Minutes(); minutes > 0 {
+		t.VO2.Low /= minutes
+		t.VO2.High /= minutes
+	}
+	return t
+}
+
+func sum[T units.Millimetres | float64](a, b Ends[T]) Ends[T] {
+	return Ends[T]{a.Low + b.Low, a.High + b.High}
+}

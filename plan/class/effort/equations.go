@@ -1,0 +1,82 @@
+package effort
+
+import (
+	"math"
+
+	"cuewright/plan/class"
+	"cuewright/plan/units"
+)
+
+// The speeds in metres a minute that the equations were published for. Walking:
+// the "ACSM Formulas" of testdata/reference/running/acsm_equations.json; running,
+// and jogging from 80 "if truly running": a page of medical algorithms, same file.
+const (
+	walkFrom = 50.0
+	walkTo   = 100.0
+	jogFrom  = 80.0
+	runFrom  = 134.0
+)
+
+// rest is the oxygen uptake of one MET in mL/kg/min.
+const rest = 3.5
+
+// Walking is the oxygen uptake of walking in mL/kg/min (gross), at a speed in
+// metres a minute and a grade as a fraction (5 % is 0.05): the walking equation of
+// the ACSM's Guidelines, 10th edition, Table 6.3, as reprinted in Bushman 2020,
+// ACSM's Health & Fitness Journal 24(4):5-8, Box 1. It does not ask whether the
+// equation was made for that speed; [VO2] does.
+func Walking(speed, grade float64) float64 { return 0.1*speed + 1.8*speed*grade + rest }
+
+// Running is the same for running, from the same table.
+func Running(speed, grade float64) float64 { return 0.2*speed + 0.9*speed*grade + rest }
+
+// A Gap is a reason why there is no estimate; the empty Gap is none.
+type Gap string
+
+// The gaps, as they are shown.
+const (
+	ByFeel   Gap = "run by feel"
+	Slow     Gap = "slower than the equations were made for"
+	Between  Gap = "between walking and running"
+	FastWalk Gap = "walking faster than the equation was made for"
+	SlowRun  Gap = "running slower than the equation was made for"
+	Downhill Gap = "downhill, for which there is no equation"
+)
+
+// Gaps are all gaps, in the order in which they are told.
+var Gaps = []Gap{ByFeel, Slow, Between, FastWalk, SlowRun, Downhill}
+
+// VO2 estimates the oxygen uptake in mL/kg/min (gross) at a speed and the incline
+// of a target; its gait decides between 80 and 100 m/min, and is what an estimate
+// needs from 100 to 134. A target without an incline counts as level.
+func VO2(r units.Rate, t class.Target) (vo2 float64, gap Gap) {
+	speed, grade := r.MetresPerMinute(), float64(t.Incline)/1000
+	switch {
+	case !r.Given():
+		return 0, ByFeel
+	case grade < 0:
+		return 0, Downhill
+	case t.Gait == "run" && speed < jogFrom:
+		return 0, SlowRun
+	case speed < walkFrom:
+		return 0, Slow
+	case t.Gait == "run" || t.Gait == "" && speed >= runFrom:
+		return Running(speed, grade), ""
+	case speed <= walkTo:
+		return Walking(speed, grade), ""
+	case t.Gait == "walk":
+		return 0, FastWalk
+	}
+	return 0, Between
+}
+
+// Climb is the height gained on a belt that runs so far at an incline in tenths
+// of a percent: 5 % rises 5 m in 100 m of floor, which is 100.125 m of belt.
+// Downhill gains nothing.
+func Climb(belt units.Millimetres, incline int64) units.Millimetres {
+	if incline <= 0 {
+		return 0
+	}
+	grade := float64(incline) / 1000
+	return units.Millimetres(math.Round(float64(belt) * grade / math.Sqrt(1+grade*grade)))
+}

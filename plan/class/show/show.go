@@ -1,0 +1,177 @@
+// Package show draws a class for a terminal: its parts and sets, the numbers to dial in, the
+// ground, what it asks of a body, and the cautions.
+package show
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"cuewright/plan"
+	"cuewright/plan/class"
+	"cuewright/plan/class/effort"
+	"cuewright/plan/units"
+)
+
+// showWidth is the most columns of a terminal that a class takes.
+const showWidth = 80
+
+// Show draws a class as a coach would: its parts, the sets folded, clock, length,
+// targets and effort of each segment, the ground, the totals, and the cautions.
+// Kilocalories are for a body of the given mass, and left out where it is zero.
+func Show(w io.Writer, c *class.Class, mass effort.Mass) error {
+	out := bufio.NewWriter(w)
+	title := c.Title()
+	if c.Plan.Coach.Value != "" {
+		title += " · " + c.Plan.Coach.Value
+	}
+	paragraph(out, title)
+	paragraph(out, Summary(c))
+	if c.Step > 0 {
+		room := fmt.Sprintf("speeds in %s, in steps of %s", c.Units, c.Units.FormatStep(c.Step))
+		if written := c.Plan.Unit(); written != c.Units {
+			room += fmt.Sprintf("; the plan is in %s", written)
+		}
+		paragraph(out, room)
+	}
+	fmt.Fprintln(out)
+	table(out, c, mass)
+	if line := ground(c); line != "" {
+		end := units.FormatLength(c.Length)
+		fmt.Fprintf(out, "\nground  %s\n        0:00%s\n", line, pad(end, groundWidth-4, true))
+		fmt.Fprintln(out, `        / the incline rises, \ it falls, ^ does both; to scale, in percent`)
+	}
+	fmt.Fprintln(out)
+	for _, line := range EffortLines(c, mass) {
+		paragraph(out, line)
+	}
+	fmt.Fprintln(out)
+	for _, line := range c.Cautions() {
+		paragraph(out, line)
+	}
+	return out.Flush()
+}
+
+// Summary tells how long a class is: "25:00 in 15 segments, the track 25:28 with
+// opening and closing".
+func Summary(c *class.Class) string {
+	_, track := c.TrackSpan()
+	return fmt.Sprintf("%s in %d segments, the track %s with opening and closing",
+		units.FormatLength(c.Length), len(c.Segments), units.FormatLength(track))
+}
+
+// Totals tells how long each part of a class is: "warm-up 5:00 · main 14:00".
+func Totals(c *class.Class) string {
+	var totals []string
+	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
+		if sum := partLength(c, part); sum > 0 {
+			totals = append(totals, fmt.Sprintf("%s %s", part, units.FormatLength(sum)))
+		}
+	}
+	return strings.Join(totals, " · ")
+}
+
+func paragraph(out io.Writer, text string) {
+	for _, line := range wrap(text, showWidth) {
+		fmt.Fprintln(out, line)
+	}
+}
+
+// EffortText is what a segment is estimated to ask for, in METs and, where the mass is
+// given, kilocalories; "" without an estimate.
+func EffortText(u units.Unit, s *class.Segment, mass effort.Mass) string {
+	e := effort.Of(u, s, mass)
+	if !e.Known() {
+		return ""
+	}
+	text := bothEnds("%.1f", e.METs()) + " METs"
+	if mass > 0 {
+		text += ", " + bothEnds("%.0f", e.Kcal) + " kcal"
+	}
+	return text
+}
+
+// EffortLines are the sums of a class in words, one thing a line: distance, climb and
+// estimated effort, and for how much of it there is none.
+func EffortLines(c *class.Class, mass effort.Mass) []string {
+	t := effort.Total(c, mass)
+	var lines []string
+	if t.Measured > 0 {
+		line := "distance " + distance(c.Units, t.Distance)
+		if t.Climb.High > 0 {
+			line += ", climb " + climb(c.Units, t.Climb)
+		}
+		if t.Measured < t.Length {
+			line += fmt.Sprintf(", in %s of %s", units.FormatLength(t.Measured), units.FormatLength(t.Length))
+		}
+		lines = append(lines, line)
+	}
+	if t.Estimated > 0 {
+		line := fmt.Sprintf("effort estimated for %s of %s: on average %s METs (%s mL/kg/min), at most %.1f",
+			units.FormatLength(t.Estimated), units.FormatLength(t.Length), bothEnds("%.1f", t.METs()), bothEnds("%.0f", t.VO2), t.Peak)
+		if mass > 0 {
+			line += fmt.Sprintf("; %s kcal for %v", bothEnds("%.0f", t.Kcal), mass)
+		}
+		lines = append(lines, line)
+	}
+	for _, gap := range effort.Gaps {
+		d := t.Gaps[gap]
+		if d == 0 {
+			continue
+		}
+		line := fmt.Sprintf("no estimate for %s: %s", units.FormatLength(d), gap)
+		if gap == effort.Between {
+			line += " (an effort with gait: run has one)"
+		}
+		lines = append(lines, line)
+	}
+	if t.Estimated > 0 {
+		lines = append(lines, "Estimates by the ACSM equations, slow end to fast end; a body may differ much from them.")
+	}
+	return lines
+}
+
+// bothEnds writes a number at both ends of a range, once where both look alike.
+func bothEnds(format string, e effort.Ends[float64]) string {
+	low, high := fmt.Sprintf(format, e.Low), fmt.Sprintf(format, e.High)
+	if low == high {
+		return low
+	}
+	return low + "–" + high
+}
+
+func distance(u units.Unit, d effort.Ends[units.Millimetres]) string {
+	unit, size := "km", 1e6
+	if u.Imperial() {
+		unit, size = "miles", float64(units.Mile)
+	}
+	return bothEnds("%.2f", effort.Ends[float64]{Low: float64(d.Low) / size, High: float64(d.High) / size}) + " " + unit
+}
+
+func climb(u units.Unit, d effort.Ends[units.Millimetres]) string {
+	unit, size := "m", 1e3
+	if u.Imperial() {
+		unit, size = "ft", 304.8 // millimetres of a foot
+	}
+	return bothEnds("%.0f", effort.Ends[float64]{Low: float64(d.Low) / size, High: float64(d.High) / size}) + " " + unit
+}
+
+// partLength is how long one part of a class lasts.
+func partLength(c *class.Class, part plan.Part) time.Duration {
+	var sum time.Duration
+	for i := range c.Segments {
+		if c.Segments[i].Part == part {
+			sum += c.Segments[i].Length
+		}
+	}
+	return sum
+}
+
+func segmentName(s *class.Segment) string {
+	if s.Effort == "" {
+		return "–"
+	}
+	return strings.TrimSpace(s.Effort)
+}

@@ -16,6 +16,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/class/show"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 )
@@ -160,17 +161,17 @@ func TestCalledIsTarget(t *testing.T) {
 			case spoken:
 				seen["speed"]++
 				if to.ByFeel || low != int64(to.Speed.Low) || high != int64(to.Speed.High) {
-					t.Fatalf("%q, but the target is %s", call, export.TargetText(c.Units, to))
+					t.Fatalf("%q, but the target is %s", call, show.TargetText(c.Units, to))
 				}
 			case felt:
 				seen["feel"]++
 				if !to.ByFeel || feltLow != to.RPE.Low || feltHigh != to.RPE.High {
-					t.Fatalf("%q, but the target is %s", call, export.TargetText(c.Units, to))
+					t.Fatalf("%q, but the target is %s", call, show.TargetText(c.Units, to))
 				}
 			default: // it stays
 				seen["stays"]++
 				if i == 0 || c.Segments[i-1].Target.Speed != to.Speed || c.Segments[i-1].Target.RPE != to.RPE || c.Segments[i-1].Target.ByFeel != to.ByFeel {
-					t.Fatalf("%q does not name the target %s", call, export.TargetText(c.Units, to))
+					t.Fatalf("%q does not name the target %s", call, show.TargetText(c.Units, to))
 				}
 			}
 			if strings.Contains(call, "one step") {
@@ -188,7 +189,7 @@ func TestCalledIsTarget(t *testing.T) {
 		d := export.Describe(l, nil)
 		for i := range c.Segments {
 			s := &c.Segments[i]
-			if want := "── " + s.Name() + " ── 0:40 ── " + export.TargetText(c.Units, s.Target) + "\n"; !strings.Contains(out.String(), want) {
+			if want := "── " + s.Name() + " ── 0:40 ── " + show.TargetText(c.Units, s.Target) + "\n"; !strings.Contains(out.String(), want) {
 				t.Fatalf("%q is not in\n%s", want, out.String())
 			}
 			scale, ends := 10.0, []int64{int64(s.Target.Speed.Low), int64(s.Target.Speed.High)}

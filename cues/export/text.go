@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"cuewright/cues"
-	"cuewright/plan/class"
+	"cuewright/plan/class/show"
 	"cuewright/plan/units"
 )
 
@@ -37,7 +37,7 @@ func Text(w io.Writer, l *cues.List) error {
 			count = nil
 			for next < len(c.Segments) && c.Segments[next].Start <= q.Mark {
 				s := &c.Segments[next]
-				rule(out, s.Name(), units.FormatLength(s.Length), TargetText(c.Units, s.Target))
+				rule(out, s.Name(), units.FormatLength(s.Length), show.TargetText(c.Units, s.Target))
 				next++
 			}
 			if q.Mark >= c.Length {
@@ -59,23 +59,4 @@ func rule(out io.Writer, name, length, targets string) {
 		}
 	}
 	fmt.Fprintln(out, line)
-}
-
-// TargetText writes a target whose speed is in u in one line: "8–11 km/h, incline
-// 5 %", "effort 7 of 10, incline 5 %".
-func TargetText(u units.Unit, t class.Target) string { return strings.Join(TargetParts(u, t), ", ") }
-
-// TargetParts are the numbers of a target, each with what it counts.
-func TargetParts(u units.Unit, t class.Target) []string {
-	parts := []string{u.FormatRange(t.Speed) + " " + string(u)}
-	if t.ByFeel {
-		parts[0] = "effort " + t.RPE.String() + " of 10"
-	}
-	if t.HasIncline {
-		parts = append(parts, "incline "+units.FormatTenths(t.Incline)+" %")
-	}
-	if t.Cadence > 0 {
-		parts = append(parts, units.FormatTenths(t.Cadence)+" steps/min")
-	}
-	return parts
 }

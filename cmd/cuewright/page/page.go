@@ -13,7 +13,6 @@ import (
 	"slices"
 
 	"cuewright/cues"
-	"cuewright/cues/export"
 	"cuewright/plan/class/effort"
 	"cuewright/plan/class/show"
 	"cuewright/plan/problem"
@@ -28,40 +27,15 @@ type Page struct {
 	Summary  string // "25:00 in 15 segments, the track 25:28 with opening and closing"
 	Totals   string // the length of each part
 	// Effort is what the class as a whole asks for, an estimate, one thing a line.
-	Effort []string
-	// Stretches are the opening, every segment and the closing, in time.
-	Stretches []Stretch
-	Problems  []Problem
-	Cautions  []string
+	Effort   []string
+	Problems []Problem
+	Cautions []string
 	// Levels are the names of those that AddLevel told of.
 	Levels []string
 	// Tracks are the file names, relative to the page, under which its track is
 	// looked for, in that order; to be set.
 	Tracks  []string
 	Drawing Drawing
-}
-
-// A Stretch is the opening, a segment or the closing, with its calls.
-type Stretch struct {
-	Name    string // "rise, set 2 of 4"
-	Segment bool   // neither opening nor closing
-	Clock   string // class time of its start
-	At      float64
-	Length  string
-	// Targets are what the runner dials in; nothing in opening and closing.
-	Targets Targets
-	// Levels are the speeds of the page's levels, in their order.
-	Levels []string
-	// Effort is what it asks for, an estimate; nothing where there is none.
-	Effort string
-	Calls  []Call
-}
-
-// Targets are the numbers of one stretch.
-type Targets struct {
-	Parts []string `json:"parts"` // "8–11 km/h", "incline 3 %"
-	// Own is the speed in the plan's own unit, where the parts are in another.
-	Own string `json:"own"`
 }
 
 // A Call is a sentence, or the whole count of a change.
@@ -124,15 +98,15 @@ func keepUnits(text string) string { return beforeUnit.ReplaceAllString(text, "$
 // tell kilocalories where the mass of a body is not zero.
 func New(l *cues.List, problems []problem.Problem, mass effort.Mass) *Page {
 	c := l.Class
-	d := export.Describe(l, problems)
 	p := &Page{
 		Title: l.Title, Coach: c.Plan.Coach.Value, Language: l.Book.Language.Value,
 		Summary: show.Summary(c), Totals: show.Totals(c), Effort: show.EffortLines(c, mass),
 		Cautions: c.Cautions(),
-		Drawing:  describe(l, &d),
 	}
-	p.Stretches = stretches(l, &d, mass)
-	p.problems(l, problems, &d)
+	p.Drawing = draw(l)
+	p.Drawing.Stretches = stretches(c, mass)
+	p.addCalls(l)
+	p.addProblems(l, problems)
 	return p
 }
 
@@ -140,29 +114,19 @@ func New(l *cues.List, problems []problem.Problem, mass effort.Mass) *Page {
 // common one: it is printed closer then.
 func (p *Page) Long() bool {
 	calls := 0
-	for _, s := range p.Stretches {
+	for _, s := range p.Drawing.Stretches {
 		calls += len(s.Calls)
 	}
-	return len(p.Stretches) > 20 || calls+len(p.Problems) > 150
+	return len(p.Drawing.Stretches) > 20 || calls+len(p.Problems) > 150
 }
 
 // HasEffort reports whether any stretch tells what it asks for.
 func (p *Page) HasEffort() bool {
-	return slices.ContainsFunc(p.Stretches, func(s Stretch) bool { return s.Effort != "" })
+	return slices.ContainsFunc(p.Drawing.Stretches, func(s Stretch) bool { return s.Effort != "" })
 }
 
 // Write writes the file. It fails only where w does.
 func (p *Page) Write(w io.Writer) error {
-	// The drawing's segments show the targets too, on the big screen.
-	for i := range p.Drawing.Stretches {
-		s, at := &p.Drawing.Stretches[i], &p.Stretches[i]
-		s.Targets, s.Levels = at.Targets, nil
-		for k, level := range at.Levels {
-			if level != s.Speed { // nothing to choose
-				s.Levels = append(s.Levels, p.Levels[k]+" "+level)
-			}
-		}
-	}
 	style := "\n" + pageCSS
 	return document.Execute(w, struct {
 		*Page

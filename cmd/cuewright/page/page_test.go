@@ -33,8 +33,8 @@ func written(t interface{ Fatal(...any) }, text string) string {
 		{Start: time.Second, Length: time.Second, Lane: cues.Speech, Kind: cues.Say, Text: text}}}
 	pg := page.New(l, []problem.Problem{{Severity: problem.Error, Kind: "overlap", File: text, Timed: true, At: time.Second, Message: text}}, 0)
 	pg.Tracks = []string{text}
-	pg.Effort, pg.Stretches[1].Effort = []string{text}, text
-	pg.Levels, pg.Stretches[1].Levels, pg.Stretches[1].Targets.Own = []string{text}, []string{text}, text
+	pg.Effort, pg.Drawing.Stretches[1].Effort = []string{text}, text
+	pg.Levels, pg.Drawing.Stretches[1].AtLevels, pg.Drawing.Stretches[1].Targets.Own = []string{text}, []string{text}, text
 	var out bytes.Buffer
 	if err := pg.Write(&out); err != nil {
 		t.Fatal(err)
@@ -108,18 +108,18 @@ func TestTold(t *testing.T) {
 	c := demo(t)
 	p := page.New(c.list, c.problems, 0)
 	var out bytes.Buffer
-	for i := range p.Stretches {
-		p.Stretches[i].Effort = ""
+	for i := range p.Drawing.Stretches {
+		p.Drawing.Stretches[i].Effort = ""
 	}
 	if p.Write(&out); strings.Contains(out.String(), "effort, estimated") {
 		t.Error("a column of effort without any")
 	}
-	if p = page.New(c.list, c.problems, 70e9); !strings.Contains(p.Stretches[1].Effort, " METs, ") || !strings.Contains(strings.Join(p.Effort, " "), "kcal for 70 kg") {
-		t.Errorf("the effort is %q, of all %q", p.Stretches[1].Effort, p.Effort)
+	if p = page.New(c.list, c.problems, 70e9); !strings.Contains(p.Drawing.Stretches[1].Effort, " METs, ") || !strings.Contains(strings.Join(p.Effort, " "), "kcal for 70 kg") {
+		t.Errorf("the effort is %q, of all %q", p.Drawing.Stretches[1].Effort, p.Effort)
 	}
 	p.Effort = []string{"about 250 kcal"}
-	p.Stretches[1].Effort = "about 3.2 METs"
-	p.Stretches[1].Targets.Own = "2.8 mph"
+	p.Drawing.Stretches[1].Effort = "about 3.2 METs"
+	p.Drawing.Stretches[1].Targets.Own = "2.8 mph"
 	lower, _ := class.Options{Level: class.Lower}.Unfold(c.list.Class.Plan)
 	p.AddLevel(lower)
 	out.Reset()

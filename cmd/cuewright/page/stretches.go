@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"cuewright/cues"
-	"cuewright/cues/export"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
 	"cuewright/plan/class/show"
@@ -15,25 +14,91 @@ import (
 	"cuewright/plan/units"
 )
 
-// stretches lays the calls out under the stretch they are heard in.
-func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
-	c := l.Class
-	start, _ := c.TrackSpan()
-	out := []Stretch{{Name: "opening", Clock: units.FormatClock(-start), Length: units.FormatLength(start)}}
+// A Stretch is the opening, a segment or the closing, as the page's script draws it, and
+// as the list and the table beside the drawing tell it. Times are seconds of the track.
+type Stretch struct {
+	Named         // of its effort, or its part
+	Part   string `json:"part"`
+	Set    int    `json:"set"`
+	Sets   int    `json:"sets"`
+	Clock  string `json:"clock"`  // class time of its start, whole seconds
+	Ground bool   `json:"ground"` // whether it is a segment
+	// Slow and Fast are the ends of its speed in metres a minute, whatever the
+	// plan's unit, so that faster is higher; both are 0 where it is run by feel.
+	Slow    float64 `json:"slow"`
+	Fast    float64 `json:"fast"`
+	Speed   string  `json:"speed"`   // as the plan counts it, without the unit
+	Incline float64 `json:"incline"` // percent
+	Graded  bool    `json:"graded"`
+	Cadence float64 `json:"cadence"`
+	Click   bool    `json:"click"` // whether its cadence sounds
+	// Targets are what the runner dials in; nothing in opening and closing.
+	Targets Targets `json:"targets"`
+	// Levels tell what each level makes of the speed, where that is another: "lower 8".
+	Levels []string `json:"levels"`
+
+	Title string `json:"-"` // "rise, set 2 of 4"
+	Start string `json:"-"` // class time, to the tenth of a second
+	For   string `json:"-"` // its length
+	// AtLevels are the speeds of the page's levels, in their order.
+	AtLevels []string `json:"-"`
+	// Effort is what it asks for, an estimate; nothing where there is none.
+	Effort string `json:"-"`
+	Calls  []Call `json:"-"`
+}
+
+// Targets are the numbers of one stretch.
+type Targets struct {
+	Parts []string `json:"parts"` // "8–11 km/h", "incline 3 %"
+	// Own is the speed in the plan's own unit, where the parts are in another.
+	Own string `json:"own"`
+}
+
+// stretches lists the opening, the segments and the closing, without their calls.
+func stretches(c *class.Class, mass effort.Mass) []Stretch {
+	zero, length := c.TrackSpan()
+	end := zero + c.Length
+	out := []Stretch{{Named: Named{To: zero.Seconds(), Name: "opening"}, Title: "opening",
+		Start: units.FormatClock(-zero), For: units.FormatLength(zero)}}
 	for i := range c.Segments {
-		s := &c.Segments[i]
-		out = append(out, Stretch{
-			Name: name(s), Segment: true, Clock: units.FormatClock(s.Start),
-			At: seconds(d.Segments[i].Start, d), Length: units.FormatLength(s.Length),
-			Targets: Targets{export.TargetParts(c.Units, s.Target), own(c, s)},
-			Effort:  show.EffortText(c.Units, s, mass),
-		})
+		out = append(out, stretchOf(c, &c.Segments[i], mass))
 	}
-	out = append(out, Stretch{Name: "closing", Clock: units.FormatClock(c.Length), At: (start + c.Length).Seconds(), Length: units.FormatLength(c.Closing)})
+	return append(out, Stretch{Named: Named{From: end.Seconds(), To: length.Seconds(), Name: "closing"}, Title: "closing",
+		Clock: units.FormatLength(c.Length), Start: units.FormatClock(c.Length), For: units.FormatLength(c.Closing)})
+}
+
+// stretchOf is the stretch of a segment.
+func stretchOf(c *class.Class, s *class.Segment, mass effort.Mass) Stretch {
+	zero, _ := c.TrackSpan()
+	t := s.Target
+	out := Stretch{
+		Named: Named{From: (zero + s.Start).Seconds(), To: (zero + s.End()).Seconds(), Name: s.Effort},
+		Part:  string(s.Part), Set: s.Set, Sets: s.Sets, Ground: true,
+		Clock: units.FormatLength(s.Start.Truncate(time.Second)),
+		Speed: speedText(c, s), Incline: float64(t.Incline) / 10, Graded: t.HasIncline,
+		Cadence: float64(t.Cadence) / 10, Click: t.Cadence > 0 && c.Plan.Click.When.Value != "never",
+		Targets: Targets{show.TargetParts(c.Units, t), own(c, s)},
+		Title:   title(s), Start: units.FormatClock(s.Start), For: units.FormatLength(s.Length),
+		Effort: show.EffortText(c.Units, s, mass),
+	}
+	if out.Name == "" {
+		out.Name = string(s.Part)
+	}
+	if !t.ByFeel {
+		out.Slow = units.RateOf(c.Units, t.Speed.Low).MetresPerMinute()
+		out.Fast = units.RateOf(c.Units, t.Speed.High).MetresPerMinute()
+	}
+	return out
+}
+
+// addCalls lays the calls out under the stretch they are heard in.
+func (p *Page) addCalls(l *cues.List) {
+	c, out := l.Class, p.Drawing.Stretches
+	zero, _ := c.TrackSpan()
 	counting, last := false, time.Duration(0) // whether a count goes on, and its last mark
 	for i := range l.Cues {
 		q := &l.Cues[i]
-		call := Call{Clock: units.FormatClock(q.Start), At: seconds(d.Cues[i].Start, d), Kind: q.Kind, Text: q.Text}
+		call := Call{Clock: units.FormatClock(q.Start), At: (zero + q.Start).Seconds(), Kind: q.Kind, Text: q.Text}
 		if q.Lane != cues.CountLane {
 			call.Length = fmt.Sprintf("%.1f s", q.Length.Seconds())
 			in := &out[stretchAt(c, q.Start)]
@@ -61,11 +126,10 @@ func stretches(l *cues.List, d *export.Document, mass effort.Mass) []Stretch {
 			}
 		}
 	}
-	return out
 }
 
-// name is the name of a segment, with "set 1 of 4" in one line.
-func name(s *class.Segment) string {
+// title is the name of a segment, with "set 1 of 4" in one line.
+func title(s *class.Segment) string {
 	name := s.Name()
 	if i := strings.LastIndex(name, "set "); s.Sets > 1 && i >= 0 {
 		name = name[:i] + strings.ReplaceAll(name[i:], " ", "\u00a0")
@@ -78,7 +142,7 @@ const step = " · "
 
 // own is the speed of a segment in the plan's own unit, where it is called in another.
 func own(c *class.Class, s *class.Segment) string {
-	u := units.Unit(c.Plan.Units.Value)
+	u := c.Plan.Unit()
 	if u == c.Units || s.Target.ByFeel {
 		return ""
 	}
@@ -90,8 +154,11 @@ func own(c *class.Class, s *class.Segment) string {
 func (p *Page) AddLevel(c *class.Class) {
 	p.Levels = append(p.Levels, string(c.Options.Level))
 	for i := range c.Segments {
-		s := &p.Stretches[i+1]
-		s.Levels = append(s.Levels, speedText(c, &c.Segments[i]))
+		s, speed := &p.Drawing.Stretches[i+1], speedText(c, &c.Segments[i])
+		s.AtLevels = append(s.AtLevels, speed)
+		if speed != s.Speed { // else there is nothing to choose
+			s.Levels = append(s.Levels, string(c.Options.Level)+" "+speed)
+		}
 	}
 }
 
@@ -112,21 +179,22 @@ func stretchAt(c *class.Class, at time.Duration) int {
 	return 1 + sort.Search(len(c.Segments), func(i int) bool { return at < c.Segments[i].End() })
 }
 
-// problems lists what is wrong and finds the place of each.
-func (p *Page) problems(l *cues.List, found []problem.Problem, d *export.Document) {
+// addProblems lists what is wrong and finds the place of each.
+func (p *Page) addProblems(l *cues.List, found []problem.Problem) {
 	c := l.Class
+	zero, _ := c.TrackSpan()
 	for i, f := range found {
 		q := Problem{Problem: f, Number: i + 1, Line: f.String(), Place: -1}
 		drawn := Flag{Number: q.Number, Kind: f.Kind, Error: f.Severity == problem.Error, From: -1, To: -1}
 		switch {
 		case f.Timed:
 			q.Clock, q.Place = units.FormatClock(f.At), stretchAt(c, f.At)
-			q.At = seconds(d.Problems[i].At, d)
+			q.At = (zero + f.At).Seconds()
 			drawn.From, drawn.To = q.At, q.At+(until(l, f)-f.At).Seconds()
 		case f.File == c.Plan.File && f.Given():
 			q.Place = placeOf(c, f.Line)
 			if q.Place >= 0 {
-				q.At = p.Stretches[q.Place].At
+				q.At = p.Drawing.Stretches[q.Place].From
 				drawn.From, drawn.To = q.At, q.At
 			}
 		}
@@ -175,5 +243,3 @@ func until(l *cues.List, p problem.Problem) time.Duration {
 	}
 	return p.At
 }
-
-func seconds(frame int64, d *export.Document) float64 { return float64(frame) / float64(d.Rate) }

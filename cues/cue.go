@@ -8,6 +8,8 @@ package cues
 import (
 	"time"
 
+	"cuewright/audio/words"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
@@ -23,34 +25,12 @@ const (
 	CountLane Lane = "count"
 )
 
-// A Kind tells why a cue is there.
-type Kind string
-
-// The kinds of cues.
-const (
-	Count    Kind = "count"    // the seconds to a change, and the mark on it
-	Ahead    Kind = "ahead"    // the warning of the next change
-	Now      Kind = "now"      // what has begun, and for how long
-	Left     Kind = "left"     // the time left in a segment
-	Set      Kind = "set"      // which set begins
-	Last     Kind = "last"     // the last set begins
-	Halfway  Kind = "halfway"  // half of the class is done
-	Say      Kind = "say"      // a sentence of the plan
-	Reminder Kind = "reminder" // form or breath, where there is room
-	Welcome  Kind = "welcome"
-	Safety   Kind = "safety"
-	Finish   Kind = "finish"
-)
-
-// Kinds lists every kind in the order of its weight.
-var Kinds = []Kind{Count, Ahead, Now, Say, Safety, Left, Set, Last, Halfway, Welcome, Finish, Reminder}
-
 // A Cue is one sound of the coach: a sentence, or one second of a count.
 type Cue struct {
 	// Start is the class time of its first sound, Length how long it sounds.
 	Start, Length time.Duration
 	Lane          Lane
-	Kind          Kind
+	Kind          kind.Kind
 	Text          string
 	// Clips are the recordings it is spoken with, in order; none for a beep.
 	Clips []string
@@ -63,6 +43,16 @@ type Cue struct {
 	// File and Pos tell where it comes from, in the plan or in an edited list.
 	File string
 	Pos  problem.Pos
+	// Says is the length of time that the sentence speaks of, as it was worded. A row that
+	// was edited has none, even where its text speaks of a time.
+	Says Claim
+}
+
+// A Claim is a length of time spoken of in a sentence, and the index of the word at which
+// it begins. The zero Claim is none.
+type Claim struct {
+	Word int
+	Time time.Duration
 }
 
 // End is the class time at which the cue is over.
@@ -117,4 +107,19 @@ type Performance struct {
 	Length time.Duration
 	Beat   time.Duration // when the beat of its first recording falls
 	Clips  []string
+}
+
+// word is how long a word is taken to last where there is no recording to tell:
+// read speech has some 150 words a minute (testdata/reference/speech/values.csv).
+const word = 400 * time.Millisecond
+
+// Estimate is the length of a text at the rate of ordinary speech.
+func Estimate(text string) Spoken {
+	s := Spoken{Words: words.Of(text)}
+	for i := range s.Words {
+		at := word * time.Duration(i)
+		s.When = append(s.When, Span{at, at})
+	}
+	s.Length = word * time.Duration(max(1, len(s.Words)))
+	return s
 }

@@ -13,6 +13,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/check"
 	"cuewright/cues/export"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -147,7 +148,7 @@ func TestCalledIsTarget(t *testing.T) {
 			to := c.Segments[i].Target
 			start := c.Segments[i].Start
 			k := slices.IndexFunc(l.Cues, func(q cues.Cue) bool {
-				return q.Kind == cues.Ahead && q.Start < start && q.Start >= start-40*time.Second
+				return q.Kind == kind.Ahead && q.Start < start && q.Start >= start-40*time.Second
 			})
 			if k < 0 {
 				t.Fatalf("segment %d is not called", i)

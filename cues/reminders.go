@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -11,58 +12,15 @@ import (
 	"cuewright/plan/strict"
 )
 
-// aside is the least pause between a reminder and what is said next, so that it
+// reminderGuard is the least pause between a reminder and what is said next, so that it
 // does not run into a call of the class.
-const aside = 4 * time.Second
+const reminderGuard = 4 * time.Second
 
 // climbs is the incline, in tenths of a percent, from which a segment is a climb.
 const climbs = 30
 
-// reminders are the sentences that may fill a silence, the longest unused first.
-type reminders []sayable
-
-type sayable struct {
-	phrase.Reminder
-	spoken Spoken
-}
-
-// sayableReminders are those of the book that the voice can say.
-func (s *scheduler) sayableReminders() reminders {
-	var list reminders
-	if s.plan.Calls.Reminders.Value == 0 {
-		return nil
-	}
-	for _, r := range s.book.Reminders {
-		spoken, missing := s.voice.Speak(r.Text.Value)
-		if len(missing) > 0 {
-			continue
-		}
-		list = append(list, sayable{r, spoken})
-	}
-	if len(list) == 0 && len(s.book.Reminders) > 0 {
-		s.notes.add("reminders", problem.Problem{Severity: problem.Warning, Kind: "left-out", Pos: s.plan.Calls.Reminders.Pos,
-			Message: "the voice can say none of the reminders"})
-	}
-	return list
-}
-
-// pick takes the reminder that fits and has not been said for the longest time,
-// and moves it to the end. A single fitting one is not said twice running.
-func (r reminders) pick(fits string, room time.Duration, last string) (sayable, bool) {
-	for i, x := range r {
-		if x.spoken.Length > room || x.Text.Value == last ||
-			!slices.ContainsFunc(x.Fits, func(f strict.Text) bool { return f.Value == fits }) {
-			continue
-		}
-		copy(r[i:], r[i+1:])
-		r[len(r)-1] = x
-		return x, true
-	}
-	return sayable{}, false
-}
-
-// mood is what kind of reminder fits a segment.
-func mood(seg *class.Segment) string {
+// reminderFor is what kind of reminder fits a segment.
+func reminderFor(seg *class.Segment) string {
 	switch {
 	case seg.Part != plan.Main || seg.Between:
 		return "easy"
@@ -72,37 +30,98 @@ func mood(seg *class.Segment) string {
 	return "work"
 }
 
-// remind fills the silences of a placed stretch: where nothing was said for the
-// plan's time, a reminder starts, as early as that time has passed.
-func (s *scheduler) remind(st *stretch, placed []Cue) {
-	every := s.plan.Calls.Reminders.Value
-	end := st.start + st.to
-	fits := mood(&s.class.Segments[st.segment])
-	for i := 0; i <= len(placed); i++ {
-		until := end
-		if i < len(placed) {
-			until = placed[i].Start - aside
-		}
-		for every > 0 {
-			at := max(s.quiet+every, st.start+st.from)
-			at = st.start + time.Duration(ceilTick(at-st.start))*tick
-			x, ok := s.reminders.pick(fits, until-at, s.lastReminder)
-			if !ok {
-				break
-			}
-			s.list.Cues = append(s.list.Cues, Cue{Start: at, Length: x.spoken.Length, Lane: Speech, Kind: Reminder,
-				Text: x.Text.Value, Segment: st.segment, Pos: s.class.Segments[st.segment].Pos})
-			s.quiet, s.lastReminder = at+x.spoken.Length, x.Text.Value
-		}
-		if i < len(placed) {
-			s.quiet = placed[i].End()
+// addReminders lists the reminders that fit a segment, where the plan wants any and the
+// stretch is long enough for one at the rate of ordinary speech.
+func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
+	every := w.plan.Calls.Reminders.Value
+	if every == 0 {
+		return
+	}
+	for _, r := range w.book.Reminders {
+		if fits(r, reminderFor(seg)) && st.Room() >= every+Estimate(r.Text.Value).Length {
+			st.Reminders = append(st.Reminders, r)
 		}
 	}
 }
 
-// quietAfter notes when the last of the cues was over.
-func (s *scheduler) quietAfter(placed []Cue) {
+func fits(r phrase.Reminder, what string) bool {
+	return slices.ContainsFunc(r.Fits, func(f strict.Text) bool { return f.Value == what })
+}
+
+// reminders are the sentences that may fill a silence, the longest unused first.
+type reminders struct {
+	list  []sayable
+	quiet time.Duration // class time since which nothing was said
+	last  string
+}
+
+type sayable struct {
+	phrase.Reminder
+	spoken Spoken
+}
+
+// sayable are the reminders of the book that the voice can say.
+func (p *placer) sayable() reminders {
+	r := reminders{quiet: -p.class.Opening}
+	if p.class.Plan.Calls.Reminders.Value == 0 {
+		return r
+	}
+	for _, x := range p.book.Reminders {
+		if spoken, missing := p.voice.Speak(x.Text.Value); len(missing) == 0 {
+			r.list = append(r.list, sayable{x, spoken})
+		}
+	}
+	if len(r.list) == 0 && len(p.book.Reminders) > 0 {
+		p.notes.add("reminders", problem.Problem{Severity: problem.Warning, Kind: leftOut, Pos: p.class.Plan.Calls.Reminders.Pos,
+			Message: "the voice can say none of the reminders"})
+	}
+	return r
+}
+
+// pick takes the reminder that fits and has not been said for the longest time,
+// and moves it to the end. A single fitting one is not said twice running.
+func (r *reminders) pick(what string, room time.Duration) (sayable, bool) {
+	for i, x := range r.list {
+		if x.spoken.Length > room || x.Text.Value == r.last || !fits(x.Reminder, what) {
+			continue
+		}
+		copy(r.list[i:], r.list[i+1:])
+		r.list[len(r.list)-1] = x
+		return x, true
+	}
+	return sayable{}, false
+}
+
+// remind fills the silences of a placed stretch: where nothing was said for the
+// plan's time, a reminder starts, as early as that time has passed.
+func (p *placer) remind(st *Stretch, in room, placed []Cue) {
+	every := p.class.Plan.Calls.Reminders.Value
+	r, seg := &p.reminders, &p.class.Segments[st.Segment]
+	for i := 0; i <= len(placed); i++ {
+		until := st.Start + in.to
+		if i < len(placed) {
+			until = placed[i].Start - reminderGuard
+		}
+		for every > 0 {
+			at := max(r.quiet+every, st.Start+in.from)
+			at = st.Start + time.Duration(ceilTick(at-st.Start))*tick
+			x, ok := r.pick(reminderFor(seg), until-at)
+			if !ok {
+				break
+			}
+			p.list.Cues = append(p.list.Cues, Cue{Start: at, Length: x.spoken.Length, Lane: Speech, Kind: kind.Reminder,
+				Text: x.Text.Value, Segment: st.Segment, Pos: seg.Pos})
+			r.quiet, r.last = at+x.spoken.Length, x.Text.Value
+		}
+		if i < len(placed) {
+			r.quiet = placed[i].End()
+		}
+	}
+}
+
+// heard notes when the last of the cues was over.
+func (r *reminders) heard(placed []Cue) {
 	for i := range placed {
-		s.quiet = max(s.quiet, placed[i].End())
+		r.quiet = max(r.quiet, placed[i].End())
 	}
 }

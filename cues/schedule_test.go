@@ -10,8 +10,10 @@ import (
 
 	"pgregory.net/rapid"
 
+	"cuewright/audio/words"
 	"cuewright/cues"
 	"cuewright/cues/check"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -26,7 +28,7 @@ type fake struct {
 }
 
 func (f *fake) Speak(text string) (cues.Spoken, []string) {
-	s := cues.Spoken{Words: phrase.Words(text), Beat: 90 * time.Millisecond}
+	s := cues.Spoken{Words: words.Of(text), Beat: 90 * time.Millisecond}
 	var missing []string
 	for _, w := range s.Words {
 		s.When = append(s.When, cues.Span{From: s.Length, To: s.Length})
@@ -126,9 +128,9 @@ func TestTimeline(t *testing.T) {
 			if c.Start != c.Mark {
 				t.Errorf("a beep starts %v off its mark", c.Start-c.Mark)
 			}
-		case c.Kind == cues.Ahead && c.Start != change-20*time.Second:
+		case c.Kind == kind.Ahead && c.Start != change-20*time.Second:
 			t.Errorf("the warning starts %v before the change", change-c.Start)
-		case c.Kind == cues.Left && (change-c.Start)%(10*time.Second) != 0:
+		case c.Kind == kind.Left && (change-c.Start)%(10*time.Second) != 0:
 			t.Errorf("%q starts %v before the change", c.Text, change-c.Start)
 		}
 	}
@@ -151,8 +153,8 @@ func TestShortSegments(t *testing.T) {
 			t.Errorf("%s: %v", file, p)
 		}
 	}
-	// Five seconds leave room for neither warning nor three seconds of count; the
-	// error names the segment.
+	// Three seconds leave room for a warning, but then for less than three seconds of
+	// count; the error names the segment.
 	c := unfold(t, "class: X\nunits: km/h\nmain: [{speed: 8, for: 1m}, {speed: 10, for: 3s}, {speed: 8, for: 1m}]\n")
 	var kinds []string
 	for _, p := range check.List(cues.Schedule(c, phrase.English(), brisk()), brisk()) {
@@ -161,7 +163,7 @@ func TestShortSegments(t *testing.T) {
 			t.Errorf("the segment is not named: %v", p)
 		}
 	}
-	if want := []string{"unwarned", "uncounted"}; !slices.Equal(kinds, want) {
+	if want := []string{"uncounted"}; !slices.Equal(kinds, want) {
 		t.Errorf("problems %v, want %v", kinds, want)
 	}
 }
@@ -237,7 +239,7 @@ func TestReminders(t *testing.T) {
 	previous := ""
 	for i := range l.Cues {
 		c := &l.Cues[i]
-		if c.Kind == cues.Reminder {
+		if c.Kind == kind.Reminder {
 			reminders++
 			if pause := c.Start - last.End(); pause < 25*time.Second || pause >= 25*time.Second+50*time.Millisecond {
 				t.Errorf("%q comes after %v", c.Text, pause)
@@ -254,7 +256,7 @@ func TestReminders(t *testing.T) {
 	}
 	c = unfold(t, "class: X\nunits: km/h\nmain: [{speed: 8, for: 10m}]\ncalls: {reminders: 0s}\n")
 	for _, cue := range cues.Schedule(c, phrase.English(), brisk()).Cues {
-		if cue.Kind == cues.Reminder {
+		if cue.Kind == kind.Reminder {
 			t.Errorf("%q although the plan wants none", cue.Text)
 		}
 	}
@@ -345,10 +347,10 @@ func TestPromises(t *testing.T) {
 			if a.Start < walls[0] || a.End() > wall {
 				t.Fatalf("%q from %v to %v crosses %v", a.Text, a.Start, a.End(), wall)
 			}
-			if a.Kind == cues.Ahead {
+			if a.Kind == kind.Ahead {
 				warned[wall] = true
 			}
-			if n, word, ok := book.TimeIn(phrase.Words(a.Text)); ok && (a.Kind == cues.Ahead || a.Kind == cues.Left) {
+			if n, word, ok := book.TimeIn(words.Of(a.Text)); ok && (a.Kind == kind.Ahead || a.Kind == kind.Left) {
 				spoken, _ := v.Speak(a.Text)
 				if off := wall - a.Start - spoken.When[word].From - n; off > time.Second || off < -time.Second {
 					t.Fatalf("%q at %v is %v from the truth", a.Text, a.Start, off)

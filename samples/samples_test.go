@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"cuewright/audio/words"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -74,7 +75,7 @@ func TestVoiceIsTheList(t *testing.T) {
 
 // sayable reports whether recordings cover the words of a text.
 func sayable(text string, recorded map[string]bool) bool {
-	words := phrase.Words(text)
+	words := words.Of(text)
 	reached := make([]bool, len(words)+1)
 	reached[0] = true
 	for i := range words {
@@ -95,7 +96,7 @@ func TestVoiceSaysTheBook(t *testing.T) {
 	}
 	say := func(text string) {
 		t.Helper()
-		if len(phrase.Words(text)) == 0 || !sayable(text, recorded) {
+		if len(words.Of(text)) == 0 || !sayable(text, recorded) {
 			t.Errorf("the demo voice cannot say %q", text)
 		}
 	}
@@ -109,7 +110,7 @@ func TestVoiceSaysTheBook(t *testing.T) {
 			if i > 0 {
 				_, piece, _ = strings.Cut(piece, "}")
 			}
-			if len(phrase.Words(piece)) > 0 {
+			if len(words.Of(piece)) > 0 {
 				say(piece)
 			}
 		}

@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"cuewright/audio/voice"
+	"cuewright/audio/words"
 )
 
 const (
@@ -135,7 +136,7 @@ func unused(reports []Report, vocabulary map[string]bool) {
 		r := &reports[i]
 		var unknown []string
 		advice := "no sentence has %s: check the name, or write the word where a plan can say it"
-		for _, w := range voice.Words(r.Text) {
+		for _, w := range words.Of(r.Text) {
 			if !vocabulary[w] {
 				unknown = append(unknown, `"`+w+`"`)
 				if strings.ContainsAny(w, "0123456789") {

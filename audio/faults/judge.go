@@ -8,7 +8,7 @@ import (
 	"cuewright/audio"
 	"cuewright/audio/decode"
 	"cuewright/audio/speech"
-	"cuewright/audio/voice"
+	"cuewright/audio/words"
 )
 
 // longest is the length from which a recording is not listened to any further:
@@ -41,7 +41,7 @@ func Judge(clip decode.Clip, text string) Report {
 	r.Seconds = sound.Rate.Length(int64(found.To - found.From)).Seconds()
 	r.Loudness = max(Silent, speech.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[found.From:found.To]}))
 	r.Faults = slices.Concat(damage, clipped(clip), quiet(r.Loudness))
-	rec := newRecording(clip, sound, found, len(voice.Words(text)))
+	rec := newRecording(clip, sound, found, len(words.Of(text)))
 	for _, rule := range rules {
 		r.Faults = append(r.Faults, rule(rec)...)
 	}

@@ -34,7 +34,7 @@ func record(rng *rand.Rand, fault Kind) (clip decode.Clip, word string) {
 	rate := []audio.Rate{16000, 16000, 16000, 22050, 22050, 44100, 48000}[rng.IntN(7)]
 	fs := float64(rate)
 	word = names[rng.IntN(len(names))]
-	dry := throats[rng.IntN(len(throats))].say(rate, rng, words[word])
+	dry := throats[rng.IntN(len(throats))].say(rate, rng, shapes[word])
 	scale(dry, 1)
 
 	from := int(within(rng, 0.25, 0.7) * fs)

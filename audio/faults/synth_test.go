@@ -37,10 +37,10 @@ var (
 	burst   = sound{'b', 30, -12, []float64{3500, 4800}}
 )
 
-// words are shapes of words with short and long, voiced and unvoiced beginnings
+// shapes are those of words with short and long, voiced and unvoiced beginnings
 // and ends. The vowels are those of the words, after Peterson and Barney 1952,
 // Journal of the Acoustical Society of America 24:175.
-var words = map[string][]sound{
+var shapes = map[string][]sound{
 	"one":     {glide, vowel(220, 640, 1190, 2390), nasal},
 	"two":     {burst, hissH, vowel(260, 300, 870, 2240)},
 	"three":   {hissF, glide, vowel(260, 270, 2290, 3010)},

@@ -2,6 +2,7 @@ package voice
 
 import (
 	"bytes"
+	"cuewright/audio/words"
 	"errors"
 	"fmt"
 	"io"
@@ -153,7 +154,7 @@ func (r *configReader) file(key, value *yaml.Node) {
 		r.fail(key, "%q is no recording, .wav, .mp3 and .flac are accepted", name)
 	default:
 		text := r.text(value, fmt.Sprintf("the text of %q", name), "what it speaks, in quotes where it is a number,")
-		if folded := fold(text); folded != "" {
+		if folded := words.Fold(text); folded != "" {
 			r.config.texts[r.files[i]] = folded
 		} else if strings.TrimSpace(text) != "" {
 			r.fail(value, "%q has no words, what %q speaks is accepted", text, name)

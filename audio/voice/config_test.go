@@ -1,6 +1,7 @@
 package voice
 
 import (
+	"cuewright/audio/words"
 	"flag"
 	"fmt"
 	"maps"
@@ -77,7 +78,7 @@ func FuzzConfig(f *testing.F) {
 			return
 		}
 		for file, text := range conf.texts {
-			if !slices.Contains(configFiles, file) || text == "" || fold(text) != text {
+			if !slices.Contains(configFiles, file) || text == "" || words.Fold(text) != text {
 				t.Errorf("%q: %q", file, text)
 			}
 		}

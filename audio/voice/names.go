@@ -2,6 +2,7 @@ package voice
 
 import (
 	"cmp"
+	"cuewright/audio/words"
 	"path"
 	"strconv"
 	"strings"
@@ -32,7 +33,7 @@ func spokenBy(file string) (text string, take int) {
 			stem, take = stem[:dot], int(n)
 		}
 	}
-	return fold(stem), take
+	return words.Fold(stem), take
 }
 
 // byTake orders the takes of one text: by their numbers, then by file name.

@@ -13,6 +13,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
+	"cuewright/audio/words"
 )
 
 // A recording is one file that can be read, opened when first needed.
@@ -36,7 +37,7 @@ func (v *Voice) Prepare(texts []string) {
 	var need []*recording
 	seen := map[*phrase]bool{}
 	for _, t := range texts {
-		parts, _ := v.index.cover(Words(t), nil)
+		parts, _ := v.index.cover(words.Of(t), nil)
 		for _, p := range parts {
 			if !seen[p] {
 				seen[p] = true
@@ -61,7 +62,7 @@ func (v *Voice) Prepare(texts []string) {
 	close(next)
 	work.Wait()
 	for _, t := range texts { // only broken recordings leave something to open here
-		v.find(Words(t))
+		v.find(words.Of(t))
 	}
 }
 

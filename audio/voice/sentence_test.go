@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"cuewright/audio"
+	"cuewright/audio/words"
 )
 
 const rate48 audio.Rate = 48000
@@ -78,7 +79,7 @@ func TestLay(t *testing.T) {
 	if missing != nil || s.texts() != "press|go|on the mark|now" || s.Parts[1].Takes != 3 || s.Parts[0].Takes != 2 {
 		t.Fatalf("%+v, missing %q", s, missing)
 	}
-	if len(s.Words) != len(Words(text)) {
+	if len(s.Words) != len(words.Of(text)) {
 		t.Fatalf("%d words", len(s.Words))
 	}
 	earliest, latest, longest := make([]int64, 4), make([]int64, 4), int64(0)

@@ -10,6 +10,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
+	"cuewright/audio/words"
 )
 
 // Options say how recordings are prepared and joined. Rate must be set.
@@ -86,7 +87,7 @@ func Open(fsys fs.FS, opt Options) (*Voice, error) {
 	}
 	v := &Voice{Language: conf.language, fsys: fsys, opt: opt, tight: map[string]bool{}, cache: cache{dir: opt.Cache}}
 	for _, t := range opt.Tight {
-		for _, w := range Words(t) {
+		for _, w := range words.Of(t) {
 			v.tight[w] = true
 		}
 	}
@@ -163,7 +164,7 @@ func (v *Voice) Len() int { return len(v.index.phrases) }
 // Has reports whether the text was recorded whole, in one recording that can be
 // used. It opens that recording.
 func (v *Voice) Has(text string) bool {
-	p := v.index.phrases[fold(text)]
+	p := v.index.phrases[words.Fold(text)]
 	return p != nil && len(v.clips(p)) > 0
 }
 

@@ -1,32 +1,12 @@
 package voice
 
 import (
+	"cuewright/audio/words"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 )
-
-func TestWords(t *testing.T) {
-	for in, want := range map[string]string{
-		"Speed, five to SEVEN.":         "speed five to seven",
-		"warm-up":                       "warm up",
-		"lift_your_knees":               "lift your knees",
-		"don't, don’t":                  "dont dont",
-		"you‘re (here) “now”":           "youre here now",
-		"E\u0301te\u0301 – a\u030a":     "\u00e9t\u00e9 \u00e5",
-		"5.5 at 1:30, 1,000. 5. 6":      "5.5 at 1:30 1,000 5 6",
-		"5 %: 5%":                       "5 % 5%",
-		"so\u00adft\u2011hy\u200bphens": "soft hyphens",
-		" \t\n":                         "",
-		"...":                           "",
-		"ПЛЮС":                          "плюс",
-	} {
-		if got := strings.Join(Words(in), " "); got != want {
-			t.Errorf("Words(%q) = %q, want %q", in, got, want)
-		}
-	}
-}
 
 func TestPauses(t *testing.T) {
 	const comma, stop = PauseComma, PauseStop
@@ -82,10 +62,10 @@ func FuzzNames(f *testing.F) {
 		if take < 0 || strings.ContainsAny(text, "'’_-\t\n") || text != strings.TrimSpace(text) || strings.Contains(text, "  ") {
 			t.Errorf("%q: %q take %d", name, text, take)
 		}
-		if again := fold(text); again != text {
+		if again := words.Fold(text); again != text {
 			t.Errorf("%q folds to %q, that to %q", name, text, again)
 		}
-		if n := len(Words(text)); text != "" && n != 1+strings.Count(text, " ") {
+		if n := len(words.Of(text)); text != "" && n != 1+strings.Count(text, " ") {
 			t.Errorf("%q: %d words", text, n)
 		}
 	})

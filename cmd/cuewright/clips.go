@@ -13,6 +13,7 @@ import (
 
 	"cuewright/audio/faults"
 	"cuewright/audio/voice"
+	"cuewright/audio/words"
 	"cuewright/cues"
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
@@ -101,17 +102,15 @@ func vocabulary(c *call, book *phrase.Book, plans []string) (map[string]bool, er
 			return nil, errProblems
 		}
 		class, _ := class.Unfold(p)
-		for _, w := range cues.Wishes(class, book) {
-			texts = append(texts, w.Texts...)
-		}
+		texts = append(texts, cues.Texts(class, book)...)
 	}
-	words := map[string]bool{}
+	known := map[string]bool{}
 	for _, text := range texts {
-		for _, w := range voice.Words(text) {
-			words[w] = true
+		for _, w := range words.Of(text) {
+			known[w] = true
 		}
 	}
-	return words, nil
+	return known, nil
 }
 
 // printClips writes the faults as a table.

@@ -10,8 +10,9 @@ import (
 	"strconv"
 	"time"
 
+	"cuewright/audio/words"
 	"cuewright/cues"
-	"cuewright/cues/phrase"
+	"cuewright/cues/kind"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
@@ -21,10 +22,10 @@ import (
 const (
 	// room is how long a segment lasts at least so that a warning could be early.
 	room = 20 * time.Second
-	// breath is the least pause between two sentences; shorter silences are not
+	// heardPause is the least pause between two sentences; shorter silences are not
 	// heard as pauses but as closures within a phrase (Campione and Véronis 2002
 	// count pauses of speech from about 200 ms: testdata/reference/speech/values.csv).
-	breath = 200 * time.Millisecond
+	heardPause = 200 * time.Millisecond
 )
 
 // List returns everything wrong with a list of cues, sorted.
@@ -84,7 +85,7 @@ func name(cue *cues.Cue) string {
 	return "the count of " + strconv.Quote(cue.Text)
 }
 
-// overlaps finds sounds that share time, and sentences with no breath between.
+// overlaps finds sounds that share time, and sentences with no pause between.
 func (c *checker) overlaps() {
 	var before *cues.Cue // the one that ends last so far
 	for _, cue := range c.sounds {
@@ -93,7 +94,7 @@ func (c *checker) overlaps() {
 			case pause < 0:
 				shared := min(-pause, cue.Length)
 				c.about(cue, problem.Error, "overlap", "%s and %s share %s", name(before), name(cue), seconds(shared))
-			case pause < breath && before.Lane == cues.Speech && cue.Lane == cues.Speech:
+			case pause < heardPause && before.Lane == cues.Speech && cue.Lane == cues.Speech:
 				c.about(cue, problem.Warning, "crowded", "only %s between %s and %s", seconds(pause), name(before), name(cue))
 			}
 		}
@@ -219,12 +220,12 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 	var missing []string
 	for _, part := range needed {
 		if !slices.ContainsFunc(heard, func(cue *cues.Cue) bool {
-			return phrase.Find(phrase.Words(cue.Text), phrase.Words(part)) >= 0
+			return words.Find(words.Of(cue.Text), words.Of(part)) >= 0
 		}) {
 			missing = append(missing, part)
 		}
 	}
-	ahead := slices.IndexFunc(heard, func(cue *cues.Cue) bool { return cue.Kind == cues.Ahead })
+	ahead := slices.IndexFunc(heard, func(cue *cues.Cue) bool { return cue.Kind == kind.Ahead })
 	switch {
 	case len(missing) > 0:
 		c.report(problem.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s: %s not spoken between the change before and the count",
@@ -256,11 +257,10 @@ func (c *checker) truth() {
 	walls := c.walls()
 	for i := range c.l.Cues {
 		cue := &c.l.Cues[i]
-		if cue.Kind != cues.Ahead && cue.Kind != cues.Left {
+		if !cue.Kind.Has(kind.Remaining) {
 			continue
 		}
-		spoken, _ := c.voice.Speak(cue.Text)
-		said, word, ok := c.l.Book.TimeIn(spoken.Words)
+		said, ok := c.timeSaid(cue)
 		if !ok {
 			continue
 		}
@@ -268,14 +268,35 @@ func (c *checker) truth() {
 		if k == len(walls) {
 			continue // after the end: cut-off or nothing to be true about
 		}
-		for _, heard := range []time.Duration{spoken.When[word].From, spoken.When[word].To} {
+		spoken, _ := c.voice.Speak(cue.Text)
+		for _, heard := range []time.Duration{spoken.When[said.Word].From, spoken.When[said.Word].To} {
 			remains := walls[k] - cue.Start - heard
-			if off := remains - said; off > cues.Tolerance || off < -cues.Tolerance {
+			if off := remains - said.Time; off > cues.Tolerance || off < -cues.Tolerance {
 				c.about(cue, problem.Error, "untrue", "%s is heard %s before the change", name(cue), seconds(remains))
 				break
 			}
 		}
 	}
+}
+
+// timeSaid is the length of time that a cue speaks of: the one it was worded with, or of
+// a row that was edited the first in its text, where the name of an effort is none.
+func (c *checker) timeSaid(cue *cues.Cue) (cues.Claim, bool) {
+	if cue.Says.Time > 0 || cue.File == c.class.Plan.File {
+		return cue.Says, cue.Says.Time > 0
+	}
+	spoken, _ := c.voice.Speak(cue.Text)
+	said := slices.Clone(spoken.Words)
+	if cue.Kind != kind.Left { // "two minutes left" is about the time, whatever an effort is called
+		for _, effort := range c.class.Plan.Efforts.Keys {
+			name := words.Of(effort.Value)
+			for i := words.Find(said, name); i >= 0 && len(name) > 0; i = words.Find(said, name) {
+				clear(said[i : i+len(name)])
+			}
+		}
+	}
+	d, word, ok := c.l.Book.TimeIn(said)
+	return cues.Claim{Word: word, Time: d}, ok
 }
 
 // gaps finds stretches in which neither speech nor count is heard for too long.

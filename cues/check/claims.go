@@ -5,14 +5,13 @@ import (
 	"strings"
 	"time"
 
+	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 )
-
-// claims are the kinds of calls that say how the class goes on.
-var claims = []cues.Kind{cues.Ahead, cues.Now, cues.Set, cues.Last, cues.Halfway}
 
 // halfwayWithin is how far from the middle of the class halfway may be said.
 const halfwayWithin = 5 * time.Second
@@ -26,7 +25,7 @@ func (c *checker) edited() {
 	walls := c.walls()
 	for i := range c.l.Cues {
 		cue := &c.l.Cues[i]
-		if !slices.Contains(claims, cue.Kind) {
+		if !cue.Kind.Has(kind.Place) {
 			continue
 		}
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
@@ -34,16 +33,17 @@ func (c *checker) edited() {
 			c.about(cue, problem.Error, "untrue", "%s is true at %s, not here", name(cue), units.FormatClock(places[0].at))
 			continue
 		}
-		switch cue.Kind {
-		case cues.Now:
-			if said, _, ok := c.l.Book.TimeIn(phrase.Words(cue.Text)); ok && k > 0 && k < len(walls) && said != walls[k]-walls[k-1] {
+		if cue.Kind.Has(kind.Length) {
+			if said, ok := c.timeSaid(cue); ok && k > 0 && k < len(walls) && said.Time != walls[k]-walls[k-1] {
 				c.about(cue, problem.Error, "untrue", "%s: the segment lasts %s", name(cue), units.FormatLength(walls[k]-walls[k-1]))
 			}
-		case cues.Ahead:
+		}
+		if cue.Kind.Has(kind.Numbers) {
 			if part := c.foreign(cue.Text, k); part != "" {
 				c.about(cue, problem.Error, "untrue", "%s: the change at %s has no %q", name(cue), units.FormatClock(walls[min(k, len(walls)-1)]), part)
 			}
-		case cues.Halfway:
+		}
+		if cue.Kind.Has(kind.Middle) {
 			if off := cue.Start - c.class.Length/2; off.Abs() > halfwayWithin {
 				c.about(cue, problem.Error, "untrue", "%s is heard at %s, the half is at %s", name(cue), units.FormatClock(cue.Start), units.FormatClock(c.class.Length/2))
 			}
@@ -60,14 +60,15 @@ type place struct {
 // known are all wordings of the calls that claim something, and where each is true.
 func (c *checker) known() map[string][]place {
 	out := map[string][]place{}
-	walls := c.walls()
-	for _, w := range cues.Wishes(c.class, c.l.Book) {
-		if !slices.Contains(claims, w.Kind) {
-			continue
-		}
-		k, _ := slices.BinarySearch(walls, w.At+1)
-		for _, text := range w.Texts {
-			out[folded(text)] = append(out[folded(text)], place{k, w.At})
+	for k, st := range cues.Calls(c.class, c.l.Book) { // its index is that of the wall at its end
+		for _, call := range st.Calls {
+			if !call.Kind.Has(kind.Place) {
+				continue
+			}
+			for _, w := range call.Wordings {
+				at := st.Start + max(0, w.Prefer)
+				out[folded(w.Text)] = append(out[folded(w.Text)], place{k, at})
+			}
 		}
 	}
 	// Of the last set the plan only says that it is the last.
@@ -83,7 +84,7 @@ func (c *checker) known() map[string][]place {
 }
 
 // folded is a text by its words alone.
-func folded(text string) string { return strings.Join(phrase.Words(text), " ") }
+func folded(text string) string { return strings.Join(words.Of(text), " ") }
 
 // foreign is a number in the text of a warning of change i that belongs to another
 // segment and not to the one that comes; "" for none.

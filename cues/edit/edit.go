@@ -18,6 +18,7 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
+	"cuewright/cues/kind"
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
@@ -155,7 +156,7 @@ func (r *reader) rows(data []byte) bool {
 func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][]*cues.Cue) {
 	start, startPos := get("start")
 	lane, lanePos := get("lane")
-	kind, kindPos := get("kind")
+	why, kindPos := get("kind")
 	text, textPos := get("text")
 	at, ok := milliseconds(start)
 	bad := len(r.problems)
@@ -167,13 +168,13 @@ func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][
 		r.bad(lanePos, "there is no lane %q%s", lane, strict.Accepted(lane, lanes))
 	}
 	var kinds []string
-	for _, k := range cues.Kinds {
-		kinds = append(kinds, string(k))
+	for _, row := range kind.Table {
+		kinds = append(kinds, string(row.Kind))
 	}
 	switch {
-	case !slices.Contains(kinds, kind):
-		r.bad(kindPos, "there is no kind %q%s", kind, strict.Accepted(kind, kinds))
-	case (kind == string(cues.Count)) != (lane == string(cues.CountLane)):
+	case !slices.Contains(kinds, why):
+		r.bad(kindPos, "there is no kind %q%s", why, strict.Accepted(why, kinds))
+	case (why == string(kind.Count)) != (lane == string(cues.CountLane)):
 		r.bad(kindPos, "the kind count belongs in the lane count, and nothing else does")
 	}
 	if text == "" {
@@ -182,7 +183,7 @@ func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][
 	if len(r.problems) > bad {
 		return
 	}
-	k := key{export.Seconds(at), lane, kind, text}
+	k := key{export.Seconds(at), lane, why, text}
 	if same := unchanged[k]; len(same) > 0 {
 		unchanged[k] = same[1:]
 		c := *same[0]
@@ -195,7 +196,7 @@ func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][
 		return
 	}
 	opening := r.own.Class.Opening
-	c := cues.Cue{Start: time.Duration(at)*time.Millisecond - opening, Lane: cues.Lane(lane), Kind: cues.Kind(kind), Text: text,
+	c := cues.Cue{Start: time.Duration(at)*time.Millisecond - opening, Lane: cues.Lane(lane), Kind: kind.Kind(why), Text: text,
 		File: r.file, Pos: startPos, Segment: r.segment(time.Duration(at)*time.Millisecond - opening)}
 	if _, missing := r.voice.Speak(text); len(missing) > 0 && c.Lane == cues.Speech {
 		r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: "unrecorded", File: r.file, Pos: textPos, Timed: true, At: c.Start,

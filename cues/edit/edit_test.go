@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"cuewright/audio/words"
 	"cuewright/cues"
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
@@ -17,7 +18,7 @@ import (
 type slow struct{}
 
 func (slow) Speak(text string) (cues.Spoken, []string) {
-	words := phrase.Words(text)
+	words := words.Of(text)
 	s := cues.Spoken{Words: words, Length: time.Duration(len(words)) * time.Second}
 	for i := range words {
 		at := time.Duration(i) * time.Second

@@ -12,6 +12,7 @@ import (
 
 	"cuewright/cues"
 	"cuewright/cues/export"
+	"cuewright/cues/kind"
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
@@ -27,7 +28,7 @@ func list(t interface{ Fatal(...any) }, title string, texts []string, starts []i
 	l := &cues.List{Title: title, Class: c}
 	for i, text := range texts {
 		l.Cues = append(l.Cues, cues.Cue{Start: time.Duration(starts[i])*time.Millisecond - c.Opening, Length: time.Duration(i) * time.Microsecond,
-			Lane: cues.Speech, Kind: cues.Say, Text: text})
+			Lane: cues.Speech, Kind: kind.Say, Text: text})
 	}
 	return l
 }

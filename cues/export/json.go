@@ -8,6 +8,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
@@ -55,7 +56,7 @@ type Cue struct {
 	Start   int64     `json:"start"`
 	End     int64     `json:"end"`
 	Lane    cues.Lane `json:"lane"`
-	Kind    cues.Kind `json:"kind"`
+	Kind    kind.Kind `json:"kind"`
 	Text    string    `json:"text"`
 	Clips   []string  `json:"clips"`
 	Segment int       `json:"segment"`

@@ -10,13 +10,10 @@
 package phrase
 
 import (
-	"slices"
 	"strings"
 	"sync"
-	"unicode"
 
-	"golang.org/x/text/unicode/norm"
-
+	"cuewright/audio/words"
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 )
@@ -27,71 +24,69 @@ type Book struct {
 	// nothing for a book of [ForLanguage].
 	File string
 
-	Language  strict.Text         `key:"language,required" doc:"the language's BCP 47 tag"`
-	Numbers   numbers             `key:"numbers,required" doc:"numbers in words"`
-	Times     times               `key:"times,required" doc:"lengths of time"`
-	Targets   targets             `key:"targets,required" doc:"what is dialled in"`
-	Sentences strict.Map[[]words] `key:"sentences,required" doc:"the wordings of every call, the fullest first"`
-	Parts     parts               `key:"parts,required" doc:"the names of the parts of a class"`
-	Reminders []Reminder          `key:"reminders,required" doc:"what is said where there is room"`
+	Language  strict.Text               `key:"language,required" doc:"the language's BCP 47 tag"`
+	Numbers   numbers                   `key:"numbers,required" doc:"numbers in words"`
+	Times     times                     `key:"times,required" doc:"lengths of time"`
+	Targets   targets                   `key:"targets,required" doc:"what is dialled in"`
+	Sentences strict.Map[[]strict.Text] `key:"sentences,required" doc:"the wordings of every call, the fullest first"`
+	Parts     parts                     `key:"parts,required" doc:"the names of the parts of a class"`
+	Reminders []Reminder                `key:"reminders,required" doc:"what is said where there is room"`
 
 	spokenOnce sync.Once
-	spoken     map[string][]spokenTime
+	spoken     map[string][]spokenUnit // by its first word
+	and        []string
 }
-
-// words is a text with slots.
-type words = strict.Text
 
 // Slots are written {like this}. The tag slots names those that a text must
 // have; of some parted by | it must have one.
 type numbers struct {
-	Cardinals    []words           `key:"cardinals,required,filled" doc:"0 to 99, as one counts"`
-	Masculine    strict.Map[words] `key:"masculine" doc:"by number, what differs before a masculine noun"`
-	Feminine     strict.Map[words] `key:"feminine" doc:"by number, what differs before a feminine noun"`
-	Decimal      words             `key:"decimal,required" slots:"whole tenth" doc:"a number with one decimal"`
-	Negative     words             `key:"negative,required" slots:"number" doc:"a number below zero"`
-	Range        words             `key:"range,required" slots:"low high" doc:"from a slow to a fast number"`
-	Pace         words             `key:"pace,required" slots:"minutes seconds" doc:"minutes and seconds for a distance"`
-	PaceUnderTen words             `key:"pace-under-ten,required" slots:"minutes seconds" doc:"the same with less than ten seconds"`
-	PaceFlat     words             `key:"pace-flat,required" slots:"minutes" doc:"the same with whole minutes"`
+	Cardinals    []strict.Text           `key:"cardinals,required,filled" doc:"0 to 99, as one counts"`
+	Masculine    strict.Map[strict.Text] `key:"masculine" doc:"by number, what differs before a masculine noun"`
+	Feminine     strict.Map[strict.Text] `key:"feminine" doc:"by number, what differs before a feminine noun"`
+	Decimal      strict.Text             `key:"decimal,required" slots:"whole tenth" doc:"a number with one decimal"`
+	Negative     strict.Text             `key:"negative,required" slots:"number" doc:"a number below zero"`
+	Range        strict.Text             `key:"range,required" slots:"low high" doc:"from a slow to a fast number"`
+	Pace         strict.Text             `key:"pace,required" slots:"minutes seconds" doc:"minutes and seconds for a distance"`
+	PaceUnderTen strict.Text             `key:"pace-under-ten,required" slots:"minutes seconds" doc:"the same with less than ten seconds"`
+	PaceFlat     strict.Text             `key:"pace-flat,required" slots:"minutes" doc:"the same with whole minutes"`
 }
 
 type times struct {
-	Second  words `key:"second,required" slots:"" doc:"1 s"`
-	Seconds words `key:"seconds,required" slots:"number|masculine|feminine" doc:"several seconds"`
-	Minute  words `key:"minute,required" slots:"" doc:"1 min"`
-	Minutes words `key:"minutes,required" slots:"number|masculine|feminine" doc:"several minutes"`
-	Hour    words `key:"hour,required" slots:"" doc:"1 h"`
-	Hours   words `key:"hours,required" slots:"number|masculine|feminine" doc:"several hours"`
-	And     words `key:"and" slots:"" doc:"the word before the last of several units, where there is one"`
+	Second  strict.Text `key:"second,required" slots:"" doc:"1 s"`
+	Seconds strict.Text `key:"seconds,required" slots:"number|masculine|feminine" doc:"several seconds"`
+	Minute  strict.Text `key:"minute,required" slots:"" doc:"1 min"`
+	Minutes strict.Text `key:"minutes,required" slots:"number|masculine|feminine" doc:"several minutes"`
+	Hour    strict.Text `key:"hour,required" slots:"" doc:"1 h"`
+	Hours   strict.Text `key:"hours,required" slots:"number|masculine|feminine" doc:"several hours"`
+	And     strict.Text `key:"and" slots:"" doc:"the word before the last of several units, where there is one"`
 }
 
 type targets struct {
-	Speed       words `key:"speed,required" slots:"speed" doc:"a speed"`
-	Pace        words `key:"pace,required" slots:"speed" doc:"a pace"`
-	Incline     words `key:"incline,required" slots:"incline" doc:"an incline"`
-	KeepSpeed   words `key:"keep-speed,required" slots:"" doc:"only the incline changes"`
-	KeepPace    words `key:"keep-pace,required" slots:"" doc:"only the incline changes, in a unit of pace"`
-	KeepIncline words `key:"keep-incline,required" slots:"" doc:"only the speed changes"`
-	KeepAll     words `key:"keep-all,required" slots:"" doc:"nothing changes"`
-	KeepAllPace words `key:"keep-all-pace,required" slots:"" doc:"nothing changes, in a unit of pace"`
-	Feel        words `key:"feel,required" slots:"feel" doc:"perceived exertion, of ten"`
-	KeepFeel    words `key:"keep-feel,required" slots:"" doc:"only the incline changes, by feel"`
-	KeepAllFeel words `key:"keep-all-feel,required" slots:"" doc:"nothing changes, by feel"`
-	StepUp      words `key:"step-up" slots:"" doc:"said after a speed that rises by one step of the machine, where there are words for it"`
-	StepUpPace  words `key:"step-up-pace" slots:"" doc:"the same in a unit of pace"`
+	Speed       strict.Text `key:"speed,required" slots:"speed" doc:"a speed"`
+	Pace        strict.Text `key:"pace,required" slots:"speed" doc:"a pace"`
+	Incline     strict.Text `key:"incline,required" slots:"incline" doc:"an incline"`
+	KeepSpeed   strict.Text `key:"keep-speed,required" slots:"" doc:"only the incline changes"`
+	KeepPace    strict.Text `key:"keep-pace,required" slots:"" doc:"only the incline changes, in a unit of pace"`
+	KeepIncline strict.Text `key:"keep-incline,required" slots:"" doc:"only the speed changes"`
+	KeepAll     strict.Text `key:"keep-all,required" slots:"" doc:"nothing changes"`
+	KeepAllPace strict.Text `key:"keep-all-pace,required" slots:"" doc:"nothing changes, in a unit of pace"`
+	Feel        strict.Text `key:"feel,required" slots:"feel" doc:"perceived exertion, of ten"`
+	KeepFeel    strict.Text `key:"keep-feel,required" slots:"" doc:"only the incline changes, by feel"`
+	KeepAllFeel strict.Text `key:"keep-all-feel,required" slots:"" doc:"nothing changes, by feel"`
+	StepUp      strict.Text `key:"step-up" slots:"" doc:"said after a speed that rises by one step of the machine, where there are words for it"`
+	StepUpPace  strict.Text `key:"step-up-pace" slots:"" doc:"the same in a unit of pace"`
 }
 
 type parts struct {
-	WarmUp   words `key:"warm-up,required" slots:"" doc:"the warm-up"`
-	Main     words `key:"main,required" slots:"" doc:"the main part"`
-	CoolDown words `key:"cool-down,required" slots:"" doc:"the cool-down"`
+	WarmUp   strict.Text `key:"warm-up,required" slots:"" doc:"the warm-up"`
+	Main     strict.Text `key:"main,required" slots:"" doc:"the main part"`
+	CoolDown strict.Text `key:"cool-down,required" slots:"" doc:"the cool-down"`
 }
 
 // A Reminder is a sentence of form or breath and the segments it fits.
 type Reminder struct {
-	Text words   `key:"text,required" doc:"what is said"`
-	Fits []words `key:"fits,required,filled" doc:"easy, work or climb"`
+	Text strict.Text   `key:"text,required" doc:"what is said"`
+	Fits []strict.Text `key:"fits,required,filled" doc:"easy, work or climb"`
 }
 
 // Read reads a sentence book.
@@ -104,7 +99,7 @@ func Read(data []byte) (*Book, []problem.Problem) {
 }
 
 // fill puts the values of pairs (slot, value, …) into the slots of t.
-func fill(t words, pairs ...string) string {
+func fill(t strict.Text, pairs ...string) string {
 	text := t.Value
 	for i := 0; i < len(pairs); i += 2 {
 		text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
@@ -127,6 +122,9 @@ type Wording struct {
 	Rank int
 	// Names are the coach's own names in the text.
 	Names []string
+	// Time is the index of the word at which the text of the slot "time" begins, -1
+	// where it has none.
+	Time int
 }
 
 // Wordings returns the wordings of a call whose slots are all filled, in the
@@ -136,7 +134,8 @@ func (b *Book) Wordings(call string, slots ...Slot) []Wording {
 	texts, _ := b.Sentences.Get(call)
 next:
 	for rank, t := range texts {
-		w := Wording{Text: t.Value, Rank: rank}
+		w := Wording{Text: t.Value, Rank: rank, Time: -1}
+		before, _, timed := strings.Cut(t.Value, "{time}")
 		for _, s := range slots {
 			mark := "{" + s.Name + "}"
 			if !strings.Contains(w.Text, mark) {
@@ -146,9 +145,13 @@ next:
 				continue next
 			}
 			w.Text = strings.ReplaceAll(w.Text, mark, s.Text)
+			before = strings.ReplaceAll(before, mark, s.Text)
 			if s.Named {
 				w.Names = append(w.Names, s.Text)
 			}
+		}
+		if timed {
+			w.Time = len(words.Of(before))
 		}
 		if !strings.Contains(w.Text, "{") {
 			out = append(out, w)
@@ -160,31 +163,8 @@ next:
 // Mark is the word counted on a change itself.
 func (b *Book) Mark() string {
 	list, _ := b.Sentences.Get("mark")
-	return list[0].Value
-}
-
-// Words splits a text as a voice does: at whatever is neither letter nor digit,
-// apostrophes dropped, in lower case and Unicode NFC.
-func Words(text string) []string {
-	text = strings.Map(func(r rune) rune {
-		if strings.ContainsRune(apostrophes, r) || unicode.Is(unicode.Cf, r) { // Cf: soft hyphens and their like
-			return -1
-		}
-		return unicode.ToLower(r)
-	}, text)
-	return strings.FieldsFunc(norm.NFC.String(text), func(r rune) bool { return !isWord(r) })
-}
-
-// apostrophes are written within words and not spoken.
-const apostrophes = "'’‘ʼ＇`"
-
-// Find returns the index of the word of text at which the words of part first
-// stand, -1 where they do not.
-func Find(text, part []string) int {
-	for i := 0; i+len(part) <= len(text); i++ {
-		if slices.Equal(text[i:i+len(part)], part) {
-			return i
-		}
+	if len(list) == 0 {
+		return ""
 	}
-	return -1
+	return list[0].Value
 }

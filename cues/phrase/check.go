@@ -7,34 +7,12 @@ import (
 	"strings"
 	"time"
 
+	"cuewright/audio/words"
+	"cuewright/cues/kind"
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 )
-
-// A call is what a book must word.
-type call struct {
-	key   string
-	slots string // what its wordings may use
-	needs string // the slots of which each wording must have one
-}
-
-// The numbers of a change must be heard before it, in whatever words.
-var calls = []call{
-	{"welcome", "class", ""},
-	{"safety", "", ""},
-	{"first", "effort targets", "targets"},
-	{"ahead", "time effort changes needed", "changes|needed"},
-	{"end", "time", ""},
-	{"now", "effort time", ""},
-	{"now-part", "part effort time", ""},
-	{"left", "time", ""},
-	{"set", "set sets", ""},
-	{"last", "set sets", ""},
-	{"halfway", "", ""},
-	{"finish", "", ""},
-	{"mark", "", ""},
-}
 
 // names are the slots that hold what the coach named.
 var names = []string{"{effort}", "{class}"}
@@ -47,7 +25,7 @@ func (b *Book) check(r *strict.Reader) {
 		for i := range v.NumField() {
 			tag := v.Type().Field(i).Tag
 			needs, ok := tag.Lookup("slots")
-			text, _ := v.Field(i).Interface().(words)
+			text, _ := v.Field(i).Interface().(strict.Text)
 			if !ok || !text.Pos.Given() {
 				continue
 			}
@@ -68,7 +46,7 @@ func (b *Book) check(r *strict.Reader) {
 
 // checkSlots looks at the slots of the text of a key: only those accepted may be
 // there and those needed must be, of some parted by | one.
-func checkSlots(r *strict.Reader, key string, t words, accepts, needs string) {
+func checkSlots(r *strict.Reader, key string, t strict.Text, accepts, needs string) {
 	if !t.Pos.Given() {
 		return
 	}
@@ -91,7 +69,7 @@ func checkSlots(r *strict.Reader, key string, t words, accepts, needs string) {
 			r.BadAt(t.Pos, "%q needs the slot %s", key, strings.Join(options, " or "))
 		}
 	}
-	if len(needed) == 0 && len(Words(anySlot.ReplaceAllString(t.Value, "x"))) == 0 {
+	if len(needed) == 0 && len(words.Of(anySlot.ReplaceAllString(t.Value, "x"))) == 0 {
 		r.BadAt(t.Pos, "there is no word in %q", t.Value)
 	}
 }
@@ -104,13 +82,13 @@ func (b *Book) checkNumbers(r *strict.Reader) {
 	said := map[string]int{}
 	for i, c := range n.Cardinals {
 		checkSlots(r, "cardinals", c, "", "")
-		text := strings.Join(Words(c.Value), " ")
+		text := strings.Join(words.Of(c.Value), " ")
 		if other, ok := said[text]; ok && text != "" {
 			r.BadAt(c.Pos, "%d is said like %d: %q", i, other, c.Value)
 		}
 		said[text] = i
 	}
-	for _, differs := range []strict.Map[words]{n.Masculine, n.Feminine} {
+	for _, differs := range []strict.Map[strict.Text]{n.Masculine, n.Feminine} {
 		for i, key := range differs.Keys {
 			if v, err := strconv.Atoi(key.Value); err != nil || v < 0 || v > 99 || strconv.Itoa(v) != key.Value {
 				r.BadAt(key.Pos, "%q is no number from 0 to 99", key.Value)
@@ -125,25 +103,25 @@ func (b *Book) checkSentences(r *strict.Reader) {
 		return
 	}
 	var known []string
-	for _, c := range calls {
-		known = append(known, c.key)
-		i := slices.IndexFunc(b.Sentences.Keys, func(k strict.Text) bool { return k.Value == c.key })
+	for _, c := range kind.Sentences() {
+		known = append(known, c.Key)
+		i := slices.IndexFunc(b.Sentences.Keys, func(k strict.Text) bool { return k.Value == c.Key })
 		if i < 0 {
-			r.BadAt(b.Sentences.Pos, "the sentences have no %q", c.key)
+			r.BadAt(b.Sentences.Pos, "the sentences have no %q", c.Key)
 			continue
 		}
 		pos, wordings := b.Sentences.Keys[i].Pos, b.Sentences.Items[i]
-		nameless := !slices.ContainsFunc(strings.Fields(c.slots), func(s string) bool { return slices.Contains(names, "{"+s+"}") })
+		nameless := !slices.ContainsFunc(strings.Fields(c.Slots), func(s string) bool { return slices.Contains(names, "{"+s+"}") })
 		for _, w := range wordings {
-			checkSlots(r, c.key, w, c.slots, c.needs)
+			checkSlots(r, c.Key, w, c.Slots, c.Needs)
 			nameless = nameless || !slices.ContainsFunc(names, func(n string) bool { return strings.Contains(w.Value, n) })
 		}
 		switch {
 		case wordings == nil: // no list, as was said already
 		case len(wordings) == 0:
-			r.BadAt(pos, "%q has no wording, at least one is expected", c.key)
+			r.BadAt(pos, "%q has no wording, at least one is expected", c.Key)
 		case !nameless:
-			r.BadAt(pos, "%q needs a wording without %s, for a voice that does not know the name", c.key, strings.Join(names, " and "))
+			r.BadAt(pos, "%q needs a wording without %s, for a voice that does not know the name", c.Key, strings.Join(names, " and "))
 		}
 	}
 	for _, key := range b.Sentences.Keys {
@@ -158,7 +136,7 @@ func (b *Book) checkSentences(r *strict.Reader) {
 func (b *Book) checkClear(r *strict.Reader, p problem.Pos) {
 	for d := time.Second; d <= time.Hour; d += time.Second {
 		text, _ := b.Time(d)
-		if heard, word, ok := b.TimeIn(Words(text)); !ok || heard != d || word != 0 {
+		if heard, word, ok := b.TimeIn(words.Of(text)); !ok || heard != d || word != 0 {
 			r.BadAt(p, "%s is said %q, which is not understood as that", d, text)
 			break
 		}
@@ -166,8 +144,8 @@ func (b *Book) checkClear(r *strict.Reader, p problem.Pos) {
 	said := map[string]units.Speed{}
 	for s := units.Speed(90); s < 3600; s++ {
 		text := b.Speed(units.MinKm, s)
-		key := strings.Join(Words(text), " ")
-		if d, _, ok := b.TimeIn(Words(text)); ok {
+		key := strings.Join(words.Of(text), " ")
+		if d, _, ok := b.TimeIn(words.Of(text)); ok {
 			r.BadAt(p, "the pace %s is said %q, which is the time %s", units.MinKm.Format(s), text, d)
 			break
 		}
@@ -180,7 +158,7 @@ func (b *Book) checkClear(r *strict.Reader, p problem.Pos) {
 	numbers := map[string]int64{}
 	for tenths := int64(-999); tenths <= 999; tenths++ {
 		text, _ := b.Number(tenths)
-		key := strings.Join(Words(text), " ")
+		key := strings.Join(words.Of(text), " ")
 		if other, ok := numbers[key]; ok {
 			r.BadAt(p, "%s is said like %s: %q", units.FormatTenths(tenths), units.FormatTenths(other), text)
 			break

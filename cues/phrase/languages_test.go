@@ -13,6 +13,8 @@ import (
 
 	"pgregory.net/rapid"
 
+	"cuewright/audio/words"
+	"cuewright/cues/kind"
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/strict"
@@ -52,6 +54,23 @@ func TestForLanguage(t *testing.T) {
 	}
 	if a, _ := ForLanguage("de"); a != builtIn["de"].book() {
 		t.Error("the book is not shared")
+	}
+}
+
+// TestBooks: every book words every kind of call.
+func TestBooks(t *testing.T) {
+	for _, tag := range Languages() {
+		b := builtIn[tag].book()
+		for _, p := range builtIn[tag].problems {
+			t.Errorf("%s:%d:%d: %s", builtIn[tag].file, p.Line, p.Column, p.Message)
+		}
+		for _, row := range kind.Table {
+			for _, s := range row.Sentences {
+				if texts, _ := b.Sentences.Get(s.Key); len(texts) == 0 {
+					t.Errorf("%s has no wording %q for the kind %q of cues/kind", builtIn[tag].file, s.Key, row.Kind)
+				}
+			}
+		}
 	}
 }
 
@@ -222,7 +241,7 @@ func TestSpelling(t *testing.T) {
 			}
 		}
 		// The tables hold what differs and nothing else.
-		for g, differs := range map[gender]strict.Map[words]{masculine: b.Numbers.Masculine, feminine: b.Numbers.Feminine} {
+		for g, differs := range map[gender]strict.Map[strict.Text]{masculine: b.Numbers.Masculine, feminine: b.Numbers.Feminine} {
 			if len(differs.Keys) == 0 {
 				continue
 			}
@@ -266,35 +285,38 @@ func TestTimeIn(t *testing.T) {
 	eachLanguage(t, func(t *testing.T, b *Book) {
 		timed := map[string]bool{}
 		rapid.Check(t, func(t *rapid.T) {
-			d := time.Duration(rapid.IntRange(1, 3600).Draw(t, "seconds")) * time.Second
+			d := time.Duration(rapid.IntRange(1, 12*3600).Draw(t, "seconds")) * time.Second
 			text, _ := b.Time(d)
 			low, high := units.Speed(rapid.IntRange(90, 999).Draw(t, "low")), units.Speed(rapid.IntRange(90, 999).Draw(t, "high"))
 			unit := rapid.SampledFrom([]units.Unit{units.KmH, units.Mph, units.MinKm, units.MinMile}).Draw(t, "units")
 			to := class.Target{Speed: units.Range{Low: low, High: high}, Incline: rapid.Int64Range(-30, 400).Draw(t, "incline"), HasIncline: true}
 			c := b.Change(unit, 0, nil, to)
 			slots := fixed(Slot{"time", text, false}, Slot{"changes", c.Full, false})
-			for _, call := range calls {
-				for _, w := range b.Wordings(call.key, slots...) {
-					said := Words(w.Text)
-					at := Find(said, Words(text))
+			for _, call := range kind.Sentences() {
+				for _, w := range b.Wordings(call.Key, slots...) {
+					said := words.Of(w.Text)
+					at := words.Find(said, words.Of(text))
 					got, word, ok := b.TimeIn(said)
 					if ok != (at >= 0) || ok && (got != d || word != at) {
 						t.Fatalf("TimeIn finds %v at word %d in %q, want %v at %d", got, word, w.Text, d, at)
 					}
-					timed[call.key] = timed[call.key] || ok
+					if w.Time != at {
+						t.Fatalf("the time of %q begins at word %d, not %d", w.Text, at, w.Time)
+					}
+					timed[call.Key] = timed[call.Key] || ok
 				}
 			}
 		})
-		if len(timed) != len(calls) || !timed["ahead"] || !timed["left"] || timed["mark"] {
+		if len(timed) != len(kind.Sentences()) || !timed["ahead"] || !timed["left"] || timed["mark"] {
 			t.Errorf("calls that speak of a time: %v", timed)
 		}
 		minute := b.several(b.Times.Seconds, 60)
-		if d, _, ok := b.TimeIn(Words(minute)); !ok || d != time.Minute {
+		if d, _, ok := b.TimeIn(words.Of(minute)); !ok || d != time.Minute {
 			t.Errorf("%q is %v", minute, d)
 		}
 		// No pace may be taken for a time, or the truth of a call could not be told.
 		for s := units.Speed(90); s < 3600; s++ {
-			if d, _, ok := b.TimeIn(Words(b.Speed(units.MinKm, s) + ", " + fill(b.Targets.Incline, "{incline}", b.Numbers.Cardinals[1].Value))); ok {
+			if d, _, ok := b.TimeIn(words.Of(b.Speed(units.MinKm, s) + ", " + fill(b.Targets.Incline, "{incline}", b.Numbers.Cardinals[1].Value))); ok {
 				t.Fatalf("the pace %q is taken for a time of %v", b.Speed(units.MinKm, s), d)
 			}
 		}
@@ -308,7 +330,7 @@ func TestClear(t *testing.T) {
 		apart := func() func(meaning, text string) {
 			heard := map[string]string{}
 			return func(meaning, text string) {
-				key := strings.Join(Words(text), " ")
+				key := strings.Join(words.Of(text), " ")
 				if key == "" {
 					t.Errorf("nothing is said for %s", meaning)
 				}
@@ -333,7 +355,7 @@ func TestClear(t *testing.T) {
 			text, _ := b.Time(d)
 			for _, call := range []string{"ahead", "left", "end", "now"} {
 				for _, w := range b.Wordings(call, fixed(Slot{"time", text, false})...) {
-					if Find(Words(w.Text), Words(text)) >= 0 {
+					if words.Find(words.Of(w.Text), words.Of(text)) >= 0 {
 						said(call+" of "+d.String(), w.Text)
 					}
 				}
@@ -346,12 +368,12 @@ func TestClear(t *testing.T) {
 				said(fmt.Sprint("set ", n), w.Text)
 			}
 		}
-		for name, text := range map[string]words{"warm-up": b.Parts.WarmUp, "main": b.Parts.Main, "cool-down": b.Parts.CoolDown} {
+		for name, text := range map[string]strict.Text{"warm-up": b.Parts.WarmUp, "main": b.Parts.Main, "cool-down": b.Parts.CoolDown} {
 			said("part "+name, text.Value)
 		}
-		for _, call := range calls {
-			for _, w := range b.Wordings(call.key, fixed()...) {
-				said(call.key, w.Text)
+		for _, call := range kind.Sentences() {
+			for _, w := range b.Wordings(call.Key, fixed()...) {
+				said(call.Key, w.Text)
 			}
 		}
 		for i, r := range b.Reminders {
@@ -367,7 +389,7 @@ func TestClear(t *testing.T) {
 		for _, f := range []string{"easy", "work", "climb"} {
 			n := 0
 			for _, r := range b.Reminders {
-				if slices.ContainsFunc(r.Fits, func(x words) bool { return x.Value == f }) {
+				if slices.ContainsFunc(r.Fits, func(x strict.Text) bool { return x.Value == f }) {
 					n++
 				}
 			}
@@ -382,18 +404,18 @@ func TestClear(t *testing.T) {
 // fills, and without a name.
 func TestEveryCall(t *testing.T) {
 	eachLanguage(t, func(t *testing.T, b *Book) {
-		for _, call := range calls {
-			all, _ := b.Sentences.Get(call.key)
+		for _, call := range kind.Sentences() {
+			all, _ := b.Sentences.Get(call.Key)
 			var slots []Slot
-			for _, name := range strings.Fields(call.slots) {
+			for _, name := range strings.Fields(call.Slots) {
 				slots = append(slots, Slot{name, "x", slices.Contains(names, "{"+name+"}")})
 			}
-			ways := b.Wordings(call.key, slots...)
+			ways := b.Wordings(call.Key, slots...)
 			if len(ways) == 0 || len(ways) != len(all) {
-				t.Errorf("%s: %d of %d wordings are filled", call.key, len(ways), len(all))
+				t.Errorf("%s: %d of %d wordings are filled", call.Key, len(ways), len(all))
 			}
 			if !slices.ContainsFunc(ways, func(w Wording) bool { return len(w.Names) == 0 }) {
-				t.Errorf("the call %q cannot be made without a name", call.key)
+				t.Errorf("the call %q cannot be made without a name", call.Key)
 			}
 		}
 		if len(b.Wordings("ahead", Slot{"needed", "x", false})) == 0 || len(b.Wordings("end")) == 0 {
@@ -407,17 +429,17 @@ func TestNumberWords(t *testing.T) {
 	eachLanguage(t, func(t *testing.T, b *Book) {
 		has := map[string]bool{}
 		for _, w := range b.NumberWords() {
-			if has[w] || len(Words(w)) != 1 || Words(w)[0] != w {
+			if has[w] || len(words.Of(w)) != 1 || words.Of(w)[0] != w {
 				t.Errorf("%q is there twice or no word", w)
 			}
 			has[w] = true
 		}
-		spell, minus := spellings[b.Language.Value], Words(fill(b.Numbers.Negative, "{number}", ""))
+		spell, minus := spellings[b.Language.Value], words.Of(fill(b.Numbers.Negative, "{number}", ""))
 		for n := range 100 {
 			tenths, _ := b.Number(int64(10*n + 5))
 			pace := b.Speed(units.MinKm, units.Speed(60*(n%60)+n%59+1))
 			for _, text := range []string{tenths, pace, spell(n, masculine), spell(n, feminine)} {
-				for _, w := range Words(text) {
+				for _, w := range words.Of(text) {
 					if b.Language.Value == "de" && (w == "ein" || w == "eine") {
 						continue // written out under times
 					}
@@ -427,7 +449,7 @@ func TestNumberWords(t *testing.T) {
 				}
 			}
 		}
-		for _, w := range append(Words(b.several(b.Times.Minutes, 2))[1:], minus...) {
+		for _, w := range append(words.Of(b.several(b.Times.Minutes, 2))[1:], minus...) {
 			if has[w] {
 				t.Errorf("%q is no word of a number", w)
 			}
@@ -441,14 +463,14 @@ func TestTexts(t *testing.T) {
 		has := map[string]bool{}
 		texts := b.Texts()
 		for _, text := range texts {
-			for _, w := range Words(text) {
+			for _, w := range words.Of(text) {
 				has[w] = true
 			}
 		}
 		said := b.NumberWords()
-		for _, call := range calls {
-			for _, w := range b.Wordings(call.key, fixed()...) {
-				said = append(said, Words(w.Text)...)
+		for _, call := range kind.Sentences() {
+			for _, w := range b.Wordings(call.Key, fixed()...) {
+				said = append(said, words.Of(w.Text)...)
 			}
 		}
 		for _, s := range fixed() {
@@ -565,13 +587,13 @@ func page(b *Book) string {
 	all := b.Change(units.KmH, 0, nil, at(60, 60, 10)).All
 	twenty, _ := b.Time(20 * time.Second)
 	minute, _ := b.Time(time.Minute)
-	for _, call := range calls {
+	for _, call := range kind.Sentences() {
 		span := twenty
-		if strings.HasPrefix(call.key, "now") {
+		if strings.HasPrefix(call.Key, "now") {
 			span = minute
 		}
-		what := call.key
-		for _, w := range b.Wordings(call.key, Slot{"class", "HARBOUR STEPS", true}, Slot{"effort", "CREST", true}, Slot{"time", span, false},
+		what := call.Key
+		for _, w := range b.Wordings(call.Key, Slot{"class", "HARBOUR STEPS", true}, Slot{"effort", "CREST", true}, Slot{"time", span, false},
 			Slot{"targets", all, false}, Slot{"changes", change.Full, false}, Slot{"needed", change.Needed, false},
 			Slot{"part", b.Part(plan.WarmUp), false}, Slot{"set", b.Numbers.Cardinals[1].Value, false}, Slot{"sets", b.Numbers.Cardinals[4].Value, false}) {
 			line(what, w.Text)

@@ -5,13 +5,11 @@ import (
 	"strconv"
 	"strings"
 	"time"
-	"unicode"
 
+	"cuewright/audio/words"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 )
-
-func isWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) }
 
 // Cardinal says a whole number from 0 to 99 as one counts; ok is false for others.
 func (b *Book) Cardinal(n int64) (text string, ok bool) {
@@ -41,8 +39,8 @@ func (b *Book) Speed(u units.Unit, s units.Speed) string {
 		text, _ := b.Number(int64(s))
 		return text
 	}
-	min, _ := b.Cardinal(int64(s / 60))
-	sec, _ := b.Cardinal(int64(s % 60))
+	minutes, _ := b.Cardinal(int64(s / 60))
+	seconds, _ := b.Cardinal(int64(s % 60))
 	form := b.Numbers.Pace
 	switch {
 	case s%60 == 0:
@@ -50,7 +48,7 @@ func (b *Book) Speed(u units.Unit, s units.Speed) string {
 	case s%60 < 10:
 		form = b.Numbers.PaceUnderTen
 	}
-	return fill(form, "{minutes}", min, "{seconds}", sec)
+	return fill(form, "{minutes}", minutes, "{seconds}", seconds)
 }
 
 // Range says a range of speeds, or the one speed of it.
@@ -80,7 +78,7 @@ func (b *Book) Time(d time.Duration) (text string, ok bool) {
 	}
 	s := int64(d / time.Second)
 	var units []string
-	say := func(n int64, one, many words) {
+	say := func(n int64, one, many strict.Text) {
 		switch {
 		case n == 1:
 			units = append(units, one.Value)
@@ -101,9 +99,9 @@ func (b *Book) Time(d time.Duration) (text string, ok bool) {
 }
 
 // several puts n before a noun, in the form that goes with its gender.
-func (b *Book) several(noun words, n int64) string {
+func (b *Book) several(noun strict.Text, n int64) string {
 	counted, _ := b.Cardinal(n)
-	with := func(differs strict.Map[words]) string {
+	with := func(differs strict.Map[strict.Text]) string {
 		if w, ok := differs.Get(strconv.FormatInt(n, 10)); ok {
 			return w.Value
 		}
@@ -112,43 +110,81 @@ func (b *Book) several(noun words, n int64) string {
 	return fill(noun, "{number}", counted, "{masculine}", with(b.Numbers.Masculine), "{feminine}", with(b.Numbers.Feminine))
 }
 
-// TimeIn finds the first length of time, in whole seconds up to an hour, that
-// the words of a sentence speak of, and the index of the word at which it
-// begins. ok is false where they speak of none.
+// TimeIn finds the first length of time that the words of a sentence speak of, up to
+// 99 h, and the index of the word at which it begins. ok is false where they speak of
+// none. An empty word belongs to no time.
 func (b *Book) TimeIn(said []string) (d time.Duration, word int, ok bool) {
-	b.spokenOnce.Do(b.indexTimes)
-	for i, w := range said {
-		for _, t := range b.spoken[w] { // the longest first: "one minute ten seconds" before "one minute"
-			if Find(said[i:min(len(said), i+len(t.words))], t.words) == 0 {
-				return t.length, i, true
-			}
+	b.spokenOnce.Do(b.indexUnits)
+	for i := range said {
+		if d := b.timeAt(said[i:]); d > 0 {
+			return d, i, true
 		}
 	}
 	return 0, 0, false
 }
 
-// A spokenTime is one way to say a length of time.
-type spokenTime struct {
-	words  []string
-	length time.Duration
+// timeAt is the length of time with which words begin, hours before minutes before
+// seconds; 0 for none.
+func (b *Book) timeAt(said []string) time.Duration {
+	sum, smallest := time.Duration(0), 100*time.Hour
+	for len(said) > 0 {
+		u, n := b.unitAt(said, smallest)
+		if n == 0 && sum > 0 && len(b.and) > 0 && words.Find(said[:min(len(said), len(b.and))], b.and) == 0 {
+			if u, n = b.unitAt(said[len(b.and):], smallest); n > 0 {
+				n += len(b.and)
+			}
+		}
+		if n == 0 {
+			break
+		}
+		sum, smallest, said = sum+u.length, u.unit, said[n:]
+	}
+	return sum
 }
 
-// indexTimes fills b.spoken: every spoken length of time by its first word.
-func (b *Book) indexTimes() {
-	b.spoken = map[string][]spokenTime{}
-	add := func(text string, d time.Duration) {
-		if w := Words(text); len(w) > 0 {
-			b.spoken[w[0]] = append(b.spoken[w[0]], spokenTime{w, d})
+// unitAt is the longest number of a unit smaller than the given one with which what is
+// said begins, and how many of them it takes; 0 for none.
+func (b *Book) unitAt(said []string, below time.Duration) (spokenUnit, int) {
+	if len(said) == 0 {
+		return spokenUnit{}, 0
+	}
+	for _, u := range b.spoken[said[0]] {
+		if u.unit < below && words.Find(said[:min(len(said), len(u.words))], u.words) == 0 {
+			return u, len(u.words)
 		}
 	}
-	for s := time.Duration(1); s <= 3600; s++ {
-		text, _ := b.Time(s * time.Second)
-		add(text, s*time.Second)
+	return spokenUnit{}, 0
+}
+
+// A spokenUnit is how a number of hours, minutes or seconds is said.
+type spokenUnit struct {
+	words        []string
+	unit, length time.Duration
+}
+
+// indexUnits fills b.spoken, the longest first: "twenty one minutes" before "twenty".
+func (b *Book) indexUnits() {
+	b.spoken, b.and = map[string][]spokenUnit{}, words.Of(b.Times.And.Value)
+	for _, u := range []struct {
+		unit      time.Duration
+		one, many strict.Text
+	}{
+		{time.Hour, b.Times.Hour, b.Times.Hours},
+		{time.Minute, b.Times.Minute, b.Times.Minutes},
+		{time.Second, b.Times.Second, b.Times.Seconds},
+	} {
+		for n := int64(1); n <= 99; n++ {
+			text := u.one.Value
+			if n > 1 {
+				text = b.several(u.many, n)
+			}
+			if w := words.Of(text); len(w) > 0 {
+				b.spoken[w[0]] = append(b.spoken[w[0]], spokenUnit{w, u.unit, time.Duration(n) * u.unit})
+			}
+		}
 	}
-	// A coach may say "sixty seconds" where the book says "one minute".
-	add(b.several(b.Times.Seconds, 60), time.Minute)
 	for _, list := range b.spoken {
-		slices.SortStableFunc(list, func(x, y spokenTime) int { return len(y.words) - len(x.words) })
+		slices.SortStableFunc(list, func(x, y spokenUnit) int { return len(y.words) - len(x.words) })
 	}
 }
 
@@ -158,7 +194,7 @@ func (b *Book) NumberWords() []string {
 	seen := map[string]bool{}
 	var out []string
 	add := func(text string) {
-		for _, w := range Words(text) {
+		for _, w := range words.Of(text) {
 			if !seen[w] {
 				seen[w] = true
 				out = append(out, w)
@@ -169,7 +205,7 @@ func (b *Book) NumberWords() []string {
 	for _, c := range slices.Concat(n.Cardinals, n.Masculine.Items, n.Feminine.Items) {
 		add(c.Value)
 	}
-	for _, form := range []words{n.Decimal, n.Pace, n.PaceUnderTen} {
+	for _, form := range []strict.Text{n.Decimal, n.Pace, n.PaceUnderTen} {
 		add(fill(form, "{whole}", "", "{tenth}", "", "{minutes}", "", "{seconds}", ""))
 	}
 	return out

@@ -13,14 +13,14 @@ import (
 
 // own is what a voice.yaml may hold.
 type own struct {
-	Language  strict.Text                  `key:"language" doc:"the BCP 47 tag of what is spoken, English without it"`
-	Files     elsewhere                    `key:"files" doc:"names for recordings"`
-	Numbers   partial[numbers]             `key:"numbers" doc:"own numbers in words"`
-	Times     partial[times]               `key:"times" doc:"own lengths of time"`
-	Targets   partial[targets]             `key:"targets" doc:"own words for what is dialled in"`
-	Sentences partial[strict.Map[[]words]] `key:"sentences" doc:"own wordings of calls, the fullest first"`
-	Parts     partial[parts]               `key:"parts" doc:"own names of the parts of a class"`
-	Reminders []Reminder                   `key:"reminders" doc:"own reminders"`
+	Language  strict.Text                        `key:"language" doc:"the BCP 47 tag of what is spoken, English without it"`
+	Files     elsewhere                          `key:"files" doc:"names for recordings"`
+	Numbers   partial[numbers]                   `key:"numbers" doc:"own numbers in words"`
+	Times     partial[times]                     `key:"times" doc:"own lengths of time"`
+	Targets   partial[targets]                   `key:"targets" doc:"own words for what is dialled in"`
+	Sentences partial[strict.Map[[]strict.Text]] `key:"sentences" doc:"own wordings of calls, the fullest first"`
+	Parts     partial[parts]                     `key:"parts" doc:"own names of the parts of a class"`
+	Reminders []Reminder                         `key:"reminders" doc:"own reminders"`
 }
 
 // ForVoice returns the book of a voice: that of its language, with the words of

@@ -130,22 +130,6 @@ func TestWordings(t *testing.T) {
 	}
 }
 
-// TestWords cuts a text into words as a voice does, however it was typed.
-func TestWords(t *testing.T) {
-	for text, want := range map[string]string{
-		"Don’t stop, go":                      "dont stop go",
-		"vingt-et-une secondes":               "vingt et une secondes",
-		"l'arre\u0302t":                       "larrêt", // e and circumflex apart
-		"F\u00dcNF drei\u00dfig":              "fünf dreißig",
-		"warm\u00adup. \u00bfveintid\u00f3s?": "warmup veintidós",
-		" -- ":                                "",
-	} {
-		if got := strings.Join(Words(text), " "); got != want {
-			t.Errorf("Words(%q) = %q, want %q", text, got, want)
-		}
-	}
-}
-
 func source(t testing.TB, file string) string {
 	data, err := os.ReadFile(file)
 	if err != nil {

@@ -9,7 +9,9 @@ import (
 	"strings"
 	"time"
 
+	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan/class"
 )
@@ -51,8 +53,8 @@ type Voice interface {
 	Parts(text string) int
 }
 
-// mostPhrases is how many phrases are suggested.
-const mostPhrases = 20
+// maxPhrases is how many phrases are suggested.
+const maxPhrases = 20
 
 // ample is a room that no recording of a phrase fills: it is not worth a word.
 const ample = 8 * time.Second
@@ -69,9 +71,7 @@ func Write(classes []*class.Class, book *phrase.Book, voice Voice) Script {
 		w.numbers[n] = true
 	}
 	for i, c := range classes {
-		for _, wish := range cues.Wishes(c, book) {
-			w.add(i, wish)
-		}
+		w.class(i, c)
 	}
 	return w.script()
 }
@@ -85,17 +85,49 @@ type writer struct {
 	phrases map[string]int // uses by text
 }
 
+// A need is one call, and the texts of which a voice must be able to say one.
+type need struct {
+	kind  kind.Kind
+	texts []string // the fullest first
+	at    time.Duration
+	room  time.Duration // how long it may last at most, 0 where any length does
+}
+
+// class adds what the calls of a class need. A reminder is needed once, wherever it
+// fits.
+func (w *writer) class(class int, c *class.Class) {
+	reminded := map[string]bool{}
+	for _, st := range cues.Calls(c, w.book) {
+		for _, call := range st.Calls {
+			n := need{kind: call.Kind, at: st.Start + max(0, call.Wordings[0].Prefer), room: st.Room()}
+			for _, x := range call.Wordings {
+				n.texts = append(n.texts, x.Text)
+			}
+			w.add(class, n)
+		}
+		for _, r := range st.Reminders {
+			if !reminded[r.Text.Value] {
+				reminded[r.Text.Value] = true
+				w.add(class, need{kind: kind.Reminder, at: st.Start, texts: []string{r.Text.Value}})
+			}
+		}
+		for _, word := range st.Counted {
+			w.add(class, need{kind: kind.Count, at: st.Start + st.Length, texts: []string{word}})
+		}
+	}
+}
+
 // add counts what one call needs.
-func (w *writer) add(class int, wish cues.Wish) {
+func (w *writer) add(class int, n need) {
 	needed := map[string]int{} // in how many of the wordings
-	for i, text := range wish.Texts {
+	for i, text := range n.texts {
 		seen := map[string]bool{}
 		_, lacking := w.voice.Speak(text)
 		for _, part := range parts(text) {
 			if i == 0 {
 				w.phrases[part]++
 			}
-			for _, piece := range w.pieces(wish.Kind, part) {
+			for _, piece := range w.pieces(n.kind, part) {
 				for _, item := range w.missing(piece, lacking) {
 					seen[item] = true
 				}
@@ -108,15 +140,15 @@ func (w *writer) add(class int, wish cues.Wish) {
 	for text, wordings := range needed {
 		item := w.items[text]
 		if item == nil {
-			item = &Item{Text: text, First: wish.At, Class: class}
+			item = &Item{Text: text, First: n.at, Class: class}
 			w.items[text] = item
 		}
 		item.Uses++
 		if class == item.Class {
-			item.First = min(item.First, wish.At)
+			item.First = min(item.First, n.at)
 		}
-		if wordings == len(wish.Texts) && wish.Room > 0 {
-			if room := w.room(wish, text); room < ample && (item.Longest == 0 || room < item.Longest) {
+		if wordings == len(n.texts) && n.room > 0 {
+			if room := w.room(n, text); room < ample && (item.Longest == 0 || room < item.Longest) {
 				item.Longest = room
 			}
 		}
@@ -124,16 +156,16 @@ func (w *writer) add(class int, wish cues.Wish) {
 }
 
 // room is what the shortest wording of a call leaves for one text in it.
-func (w *writer) room(wish cues.Wish, text string) time.Duration {
+func (w *writer) room(n need, text string) time.Duration {
 	shortest := time.Duration(0)
-	for _, t := range wish.Texts {
+	for _, t := range n.texts {
 		spoken, _ := w.voice.Speak(t)
 		if shortest == 0 || spoken.Length < shortest {
 			shortest = spoken.Length
 		}
 	}
 	own, _ := w.voice.Speak(text)
-	return max(wish.Room-shortest+own.Length, 0).Truncate(100 * time.Millisecond)
+	return max(n.room-shortest+own.Length, 0).Truncate(100 * time.Millisecond)
 }
 
 // parts cuts a text at its commas and full stops.
@@ -147,15 +179,12 @@ func parts(text string) []string {
 	return out
 }
 
-// counting are the kinds of calls in which numbers vary.
-var counting = []cues.Kind{cues.Ahead, cues.Now, cues.Left, cues.Set, cues.Count}
-
 // pieces cuts a part of a sentence into what is recorded by itself: each word of
 // a number, and each run of other words whole. Where no number can vary ("take
 // a sip if you need one") the part stays whole.
-func (w *writer) pieces(kind cues.Kind, part string) []string {
-	if !slices.Contains(counting, kind) {
-		return []string{strings.Join(phrase.Words(part), " ")}
+func (w *writer) pieces(k kind.Kind, part string) []string {
+	if !kind.Of(k).Counts {
+		return []string{strings.Join(words.Of(part), " ")}
 	}
 	var out []string
 	run := ""
@@ -165,7 +194,7 @@ func (w *writer) pieces(kind cues.Kind, part string) []string {
 			run = ""
 		}
 	}
-	for _, word := range phrase.Words(part) {
+	for _, word := range words.Of(part) {
 		if w.numbers[word] {
 			flush()
 			out = append(out, word)
@@ -184,7 +213,7 @@ func (w *writer) pieces(kind cues.Kind, part string) []string {
 // lacks some words. A word that the piece has by itself may be lacking elsewhere
 // in the text, and one that it has not may be there in a longer recording.
 func (w *writer) missing(piece string, lacking []string) []string {
-	words := phrase.Words(piece)
+	words := words.Of(piece)
 	_, alone := w.voice.Speak(piece)
 	absent := slices.DeleteFunc(slices.Clone(words), func(word string) bool {
 		return !slices.Contains(lacking, word) || !slices.Contains(alone, word)
@@ -216,7 +245,7 @@ func (w *writer) script() Script {
 	slices.SortFunc(s.Phrases, func(a, b Phrase) int {
 		return cmp.Or(b.Uses*b.Joins-a.Uses*a.Joins, cmp.Compare(a.Text, b.Text))
 	})
-	s.Phrases = s.Phrases[:min(len(s.Phrases), mostPhrases)]
+	s.Phrases = s.Phrases[:min(len(s.Phrases), maxPhrases)]
 	return s
 }
 
@@ -226,5 +255,5 @@ func (w *writer) joins(text string) int {
 	if n := w.voice.Parts(text); n > 0 {
 		return n - 1
 	}
-	return len(w.pieces(cues.Ahead, text)) - 1
+	return len(w.pieces(kind.Ahead, text)) - 1
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"cuewright/audio/words"
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
@@ -17,13 +18,13 @@ import (
 type shelf map[string]bool
 
 func (s shelf) Speak(text string) (cues.Spoken, []string) {
-	words := phrase.Words(text)
+	words := words.Of(text)
 	_, missing := s.cover(words)
 	return cues.Estimate(text), missing
 }
 
 func (s shelf) Parts(text string) int {
-	n, missing := s.cover(phrase.Words(text))
+	n, missing := s.cover(words.Of(text))
 	if len(missing) > 0 {
 		return 0
 	}
@@ -104,11 +105,9 @@ func TestRecordOnce(t *testing.T) {
 	if rest := Write(c, b, v); len(rest.Missing) != 0 || rest.Recorded == 0 {
 		t.Errorf("after all was recorded %v is missing", rest.Missing)
 	}
-	for _, w := range cues.Wishes(c[0], b) {
-		for _, text := range w.Texts {
-			if _, missing := v.Speak(text); len(missing) > 0 {
-				t.Errorf("%q cannot be said: %q", text, missing)
-			}
+	for _, text := range cues.Texts(c[0], b) {
+		if _, missing := v.Speak(text); len(missing) > 0 {
+			t.Errorf("%q cannot be said: %q", text, missing)
 		}
 	}
 }

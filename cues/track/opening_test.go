@@ -5,8 +5,8 @@ import (
 	"slices"
 	"testing"
 
-	"cuewright/cues"
 	"cuewright/cues/check"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -31,18 +31,18 @@ func TestOpening(t *testing.T) {
 		c, _ := class.Unfold(p)
 		s := demoSpeaker(t, p.Track)
 		l := s.Schedule(c, phrase.English())
-		var kinds []cues.Kind
+		var kinds []kind.Kind
 		for _, q := range l.Cues {
 			if q.Start < 0 {
 				kinds = append(kinds, q.Kind)
 			}
 		}
-		for _, k := range []cues.Kind{cues.Safety, cues.Ahead} {
+		for _, k := range []kind.Kind{kind.Safety, kind.Ahead} {
 			if !slices.Contains(kinds, k) {
 				t.Errorf("%s: the opening has only %v", units, kinds)
 			}
 		}
-		if n := len(slices.DeleteFunc(kinds, func(k cues.Kind) bool { return k != cues.Count })); n != 5 {
+		if n := len(slices.DeleteFunc(kinds, func(k kind.Kind) bool { return k != kind.Count })); n != 5 {
 			t.Errorf("%s: the opening counts %d seconds", units, n)
 		}
 		if found := check.List(l, s); problem.HasErrors(found) {

@@ -10,6 +10,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/voice"
+	"cuewright/audio/words"
 	"cuewright/cues"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
@@ -67,7 +68,7 @@ func (s *Speaker) Speak(text string) (cues.Spoken, []string) {
 
 func (s *Speaker) measure(text string) saying {
 	sentence, missing := s.Voice.Speak(text)
-	words := voice.Words(text)
+	words := words.Of(text)
 	out := saying{sentence: sentence, missing: missing}
 	out.spoken.Words = words
 	if len(missing) > 0 || len(words) == 0 {
@@ -142,11 +143,7 @@ func performance(text string, clips []string) string {
 // Schedule makes the list of cues of a class in this voice. It first asks for
 // everything the class might say, to open those recordings side by side.
 func (s *Speaker) Schedule(c *class.Class, book *phrase.Book) *cues.List {
-	var texts []string
-	for _, w := range cues.Wishes(c, book) {
-		texts = append(texts, w.Texts...)
-	}
-	s.Voice.Prepare(texts)
+	s.Voice.Prepare(cues.Texts(c, book))
 	clear(s.turn)
 	return cues.Schedule(c, book, s)
 }

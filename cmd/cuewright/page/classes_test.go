@@ -15,6 +15,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/check"
 	"cuewright/cues/export"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan"
@@ -123,7 +124,7 @@ func faulty(t testing.TB) *pageClass {
 	moved := 0
 	for i := range c.list.Cues {
 		q := &c.list.Cues[i]
-		if q.Kind == cues.Set && moved < 2 { // into the call before it
+		if q.Kind == kind.Set && moved < 2 { // into the call before it
 			q.Start -= q.Length
 			moved++
 		}
@@ -131,7 +132,7 @@ func faulty(t testing.TB) *pageClass {
 	kept := c.list.Cues[:0]
 	for _, q := range c.list.Cues {
 		at := q.Start.Seconds()
-		if q.Kind == cues.Reminder && at > 1290 { // a long silence in the cool-down
+		if q.Kind == kind.Reminder && at > 1290 { // a long silence in the cool-down
 			continue
 		}
 		kept = append(kept, q)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 )
@@ -40,7 +41,7 @@ type Sound struct {
 	From float64   `json:"from"`
 	To   float64   `json:"to"`
 	Lane cues.Lane `json:"lane"`
-	Kind cues.Kind `json:"kind"`
+	Kind kind.Kind `json:"kind"`
 	Text string    `json:"text"`
 	Long bool      `json:"long,omitempty"` // the mark on a change
 }

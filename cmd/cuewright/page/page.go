@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/plan/class/effort"
 	"cuewright/plan/class/show"
 	"cuewright/plan/problem"
@@ -43,7 +44,7 @@ type Call struct {
 	Clock  string
 	At     float64 // seconds of the track
 	Length string  // nothing for a count
-	Kind   cues.Kind
+	Kind   kind.Kind
 	Text   string
 	// First, More and Last are the text of a count of three seconds and more, which a
 	// close print cuts to its ends.

@@ -13,6 +13,7 @@ import (
 
 	"cuewright/cmd/cuewright/page"
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -30,7 +31,7 @@ func written(t interface{ Fatal(...any) }, text string) string {
 	c, _ := class.Unfold(p)
 	c.Segments[0].Effort = text
 	l := &cues.List{Title: text, Class: c, Book: phrase.English(), Cues: []cues.Cue{
-		{Start: time.Second, Length: time.Second, Lane: cues.Speech, Kind: cues.Say, Text: text}}}
+		{Start: time.Second, Length: time.Second, Lane: cues.Speech, Kind: kind.Say, Text: text}}}
 	pg := page.New(l, []problem.Problem{{Severity: problem.Error, Kind: "overlap", File: text, Timed: true, At: time.Second, Message: text}}, 0)
 	pg.Tracks = []string{text}
 	pg.Effort, pg.Drawing.Stretches[1].Effort = []string{text}, text

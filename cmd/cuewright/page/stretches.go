@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"cuewright/cues"
+	"cuewright/cues/kind"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
 	"cuewright/plan/class/show"
@@ -108,7 +109,7 @@ func (p *Page) addCalls(l *cues.List) {
 		// A count is one call, and belongs to the stretch that it ends.
 		call.Clock = units.FormatClock(q.Mark)
 		in := &out[stretchAt(c, q.Mark-1)]
-		if k := len(in.Calls) - 1; counting && q.Mark-last <= time.Second && k >= 0 && in.Calls[k].Kind == cues.Count {
+		if k := len(in.Calls) - 1; counting && q.Mark-last <= time.Second && k >= 0 && in.Calls[k].Kind == kind.Count {
 			in.Calls[k].Text += step + q.Text
 			in.Calls[k].Clock = call.Clock
 		} else {

@@ -1,0 +1,289 @@
+package cues
+
+import (
+	"slices"
+	"time"
+
+	"cuewright/cues/kind"
+	"cuewright/cues/phrase"
+	"cuewright/cues/place"
+	"cuewright/plan/class"
+)
+
+// tick is the grid on which sentences start, from their stretch's start.
+const tick = 50 * time.Millisecond
+
+// Room around sentences.
+const (
+	// minPause is the least pause between two sentences. 380 ms is a good one
+	// between sentences of one speaker (measured for this project, median of
+	// English prompts 268 ms, interquartile 225 to 305).
+	minPause = 350 * time.Millisecond
+	// beforeCount is the least pause before the first sound of a count.
+	beforeCount = 400 * time.Millisecond
+	// afterTone is the pause after the long tone of a change.
+	afterTone = 150 * time.Millisecond
+	// afterMark is when the first sentence may start after a change.
+	afterMark = LongTone + afterTone
+	// leadIn keeps the first syllable of a track from being lost.
+	leadIn = 400 * time.Millisecond
+)
+
+// Tolerance is how far what the voice says about the time that remains may be
+// from the truth.
+const Tolerance = time.Second
+
+// Early is how far ahead a change is warned of where there is room. Common practice.
+const Early = 10 * time.Second
+
+// points make the weights of calls readable: a call is worth so many points,
+// and being a second away from its best time costs some.
+const points = 1000
+
+// perSecond converts points a second into the placer's cost of a tick.
+func perSecond(p int64) int64 { return p * points * int64(tick) / int64(time.Second) }
+
+// rankCost is what a shorter wording costs.
+const rankCost = 8 * points
+
+// placer is the work of one Schedule.
+type placer struct {
+	class *class.Class
+	book  *phrase.Book
+	voice Voice
+
+	list  List
+	notes notes
+	// tail is how much later than planned the first sentence starts after a change, for
+	// the word that is counted on it.
+	tail      time.Duration
+	reminders reminders
+}
+
+// Schedule makes the list of cues of a class: for each segment first the warning
+// in its longest wording that fits, with the fullest count that leaves room for
+// one, then the other calls for the most weight, then reminders where there is
+// room. The same class, book and voice give the same list.
+func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
+	p := &placer{class: c, book: book, voice: voice, list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan)}
+	p.reminders = p.sayable()
+	if wordsCounted(c.Plan) {
+		if mark, missing := voice.Speak(book.Mark()); len(missing) == 0 {
+			p.tail = max(0, mark.Length-LongTone) // its beat falls on the change, so it ends before that
+		}
+	}
+	stretches := Calls(c, book)
+	for i := range stretches {
+		p.place(&stretches[i])
+	}
+	for i := range p.list.Cues {
+		p.list.Cues[i].File = c.Plan.File
+	}
+	perform(&p.list, voice)
+	p.list.Problems = p.notes.problems()
+	return &p.list
+}
+
+// A room is the part of a stretch in which sentences are said, from its start: after the
+// mark of the change before, and before the count to the next.
+type room struct{ from, to time.Duration }
+
+// An option is a wording that the voice can say, and the window in which it may start.
+type option struct {
+	Wording
+	spoken           Spoken
+	from, to, prefer time.Duration
+}
+
+// A candidate is a call in the wordings that the voice can say.
+type candidate struct {
+	*Call
+	options []option
+}
+
+// place fills one stretch, with the fullest count that lets every must call find room.
+func (p *placer) place(st *Stretch) {
+	from := st.First
+	if st.Segment >= 0 || st.Start > 0 { // a change is before it
+		from += p.tail
+	}
+	candidates := p.candidates(st, from)
+	if len(st.Counts) == 0 {
+		r := room{from, st.Length}
+		placed, left, _ := p.solve(st, r, candidates)
+		p.notes.leftOut(st, r, placed, left)
+		p.list.Cues = append(p.list.Cues, placed...)
+		return
+	}
+	var r room
+	var placed []Cue
+	var left []candidate
+	counted := st.Counts[0]
+	for k, n := range st.Counts {
+		try := room{from, st.Length - p.countLead(n) - beforeCount}
+		cues, missed, ok := p.solve(st, try, candidates)
+		if ok || k == 0 {
+			// Where no count leaves room for the warning, the full one stays.
+			r, placed, left, counted = try, cues, missed, n
+		}
+		if ok {
+			break
+		}
+	}
+	p.notes.leftOut(st, r, placed, left)
+	p.list.Cues = append(p.list.Cues, placed...)
+	if st.Segment >= 0 {
+		p.remind(st, r, placed)
+	} else {
+		p.reminders.heard(placed)
+	}
+	p.count(st, counted)
+}
+
+// candidates are the calls of a stretch in the wordings that the voice can say. Where it
+// can say none, the fullest without a name stands in, so that the list is complete when
+// the recordings are; what is missing then is noted.
+func (p *placer) candidates(st *Stretch, from time.Duration) []candidate {
+	var out []candidate
+	for i := range st.Calls {
+		c := candidate{Call: &st.Calls[i]}
+		var unsaid *option
+		var lacking []string
+		for _, w := range c.Wordings {
+			spoken, missing := p.voice.Speak(w.Text)
+			o := option{Wording: w, spoken: spoken, from: w.From, to: w.To, prefer: w.Prefer}
+			if w.soon {
+				o.from, o.prefer = from, w.Prefer+from-st.First
+			}
+			if w.Says > 0 && c.Kind.Has(kind.Remaining) {
+				o.narrow(st)
+			}
+			switch {
+			case len(missing) == 0:
+				c.options = append(c.options, o)
+			case len(w.Names) > 0:
+				p.noteNames(w.Names)
+			case unsaid == nil:
+				unsaid, lacking = &o, missing
+			}
+		}
+		if len(c.options) == 0 && unsaid != nil && p.noteUnrecorded(c.Kind, unsaid.Text, lacking, c.Pos) {
+			c.options = append(c.options, *unsaid)
+		}
+		if len(c.options) > 0 {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// narrow keeps the window so that the first word of the time the sentence speaks of is
+// heard within Tolerance of that time before the stretch's end, with every take.
+func (o *option) narrow(st *Stretch) {
+	heard := o.spoken.When[o.Time]
+	o.from = max(o.from, st.Length-o.Says-Tolerance-heard.From)
+	o.to = min(o.to, st.Length-o.Says+Tolerance-heard.To)
+}
+
+// countLead is how long before the change the first sound of a count from n starts.
+func (p *placer) countLead(n int) time.Duration {
+	lead := time.Duration(n) * time.Second
+	if n > 0 && wordsCounted(p.class.Plan) {
+		spoken, _ := p.voice.Speak(countWord(p.book, n))
+		lead += spoken.Beat
+	}
+	return lead
+}
+
+// ceilTick and floorTick convert times to ticks.
+func ceilTick(t time.Duration) int { return -floorTick(-t) }
+
+func floorTick(t time.Duration) int {
+	n := t / tick
+	if t%tick < 0 {
+		n--
+	}
+	return int(n)
+}
+
+// solve places the calls of a stretch. placed holds the chosen cues, left the
+// calls that found no room; ok tells whether all must calls were placed.
+func (p *placer) solve(st *Stretch, r room, candidates []candidate) (placed []Cue, left []candidate, ok bool) {
+	problem := place.Problem{Gap: ceilTick(minPause)}
+	for _, c := range candidates {
+		var pc place.Call
+		for i, other := range candidates {
+			if slices.Contains(c.after, other.Kind) {
+				pc.After = append(pc.After, i)
+			}
+		}
+		for _, o := range c.options {
+			length := max(1, ceilTick(o.spoken.Length))
+			pc.Options = append(pc.Options, place.Option{
+				Value:  worth(c.Kind, o.Rank),
+				Length: length,
+				From:   ceilTick(max(o.from, r.from)),
+				To:     min(floorTick(o.to), floorTick(r.to)-length),
+				Prefer: floorTick(o.prefer),
+				Slope:  perSecond(kind.Of(c.Kind).Slope),
+			})
+		}
+		problem.Calls = append(problem.Calls, pc)
+	}
+	choices, _ := place.Solve(problem)
+	made := map[int]bool{}
+	for _, ch := range choices {
+		c := &candidates[ch.Call]
+		made[ch.Call] = true
+		o := &c.options[ch.Option]
+		cue := Cue{
+			Start: st.Start + time.Duration(ch.Start)*tick, Length: o.spoken.Length,
+			Lane: Speech, Kind: c.Kind, Text: o.Text, Segment: st.Segment, Pos: c.Pos,
+		}
+		if o.Says > 0 {
+			cue.Says = Claim{Word: o.Time, Time: o.Says}
+		}
+		placed = append(placed, cue)
+	}
+	ok = true
+	for i, c := range candidates {
+		if !made[i] {
+			left = append(left, c)
+			ok = ok && kind.Of(c.Kind).Must == 0
+		}
+	}
+	return placed, left, ok
+}
+
+// worth is what a call in a wording of some rank is worth to the placer.
+func worth(k kind.Kind, rank int) int64 {
+	row := kind.Of(k)
+	if row.Must > 0 {
+		return row.Must - int64(rank)*row.MustRank
+	}
+	return max(row.Weight*points-int64(rank)*rankCost, points)
+}
+
+// count appends the count to the change at the end of a stretch: n seconds before it
+// and the mark on it.
+func (p *placer) count(st *Stretch, n int) {
+	at, pos := st.Start+st.Length, p.class.Plan.Class.Pos
+	if st.Segment >= 0 {
+		pos = p.class.Segments[st.Segment].Pos
+	}
+	for k := n; k >= 0; k-- {
+		c := Cue{Lane: CountLane, Kind: kind.Count, Mark: at - time.Duration(k)*time.Second, Segment: st.Segment, Pos: pos,
+			Text: countWord(p.book, k), Length: ShortTone}
+		if k == 0 {
+			c.Text, c.Length, c.Long = p.book.Mark(), LongTone, true
+		}
+		c.Start = c.Mark
+		if wordsCounted(p.class.Plan) {
+			if _, missing := p.voice.Speak(c.Text); len(missing) > 0 {
+				p.noteUnrecorded(kind.Count, c.Text, missing, p.class.Plan.Calls.Count.With.Pos)
+			}
+		}
+		p.list.Cues = append(p.list.Cues, c)
+	}
+	p.reminders.quiet = at + LongTone
+}

@@ -82,3 +82,18 @@ func TestRounding(t *testing.T) {
 		}
 	}
 }
+
+// TestSchemaKinds: the promise of the list names every kind of call, in the table's order.
+func TestSchemaKinds(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/list.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, row := range kind.Table {
+		names = append(names, strconv.Quote(string(row.Kind)))
+	}
+	if want := `"kind": {"enum": [` + strings.Join(names, ", ") + "]}"; !strings.Contains(string(data), want) {
+		t.Errorf("testdata/list.schema.json should have %s: cues/kind has the kinds", want)
+	}
+}

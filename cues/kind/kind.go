@@ -61,7 +61,8 @@ type Row struct {
 	Claims         Claim
 	// Counts is set where the sentence holds numbers that vary.
 	Counts bool
-	// Rank is who gets room first where a drawing has little: 0 before 1 before 2.
+	// Rank is who gets room first where a drawing has little, from 0 to 2: what begins and
+	// what the plan says, then what comes, then all else.
 	Rank int
 }
 

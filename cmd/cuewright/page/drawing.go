@@ -62,7 +62,10 @@ func draw(l *cues.List) Drawing {
 	g := Drawing{
 		Length: length.Seconds(), Zero: zero.Seconds(), End: (zero + c.Length).Seconds(),
 		Total: units.FormatLength(c.Length), Unit: string(c.Units),
-		Parts: []Named{}, Sets: []Named{}, Sounds: []Sound{}, Flags: []Flag{},
+		Parts: []Named{}, Sets: []Named{}, Sounds: []Sound{}, Flags: []Flag{}, Ranks: map[kind.Kind]int{},
+	}
+	for _, row := range kind.Table {
+		g.Ranks[row.Kind] = row.Rank
 	}
 	for i := range c.Segments {
 		s, before := &c.Segments[i], &c.Segments[max(0, i-1)]

@@ -26,7 +26,7 @@ function textWidth(text, cls) {
 
 const speech = data.sounds.filter(s => s.lane === 'speech');
 // Who gets the room first: what begins and what the plan says, then what comes.
-const rank = kind => kind === 'now' || kind === 'say' ? 0 : kind === 'ahead' || kind === 'safety' ? 1 : 2;
+const rank = kind => data.ranks[kind];
 
 // Calls that sound at once are drawn under each other.
 const shifts = new Map();

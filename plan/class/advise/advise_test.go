@@ -32,6 +32,8 @@ func TestAdvice(t *testing.T) {
 		{"downhill", parts + "main: [{speed: 10, incline: -1, for: 6m}]", "out-of-range"},
 		{"downhill machines", parts + "main: [{speed: 10, incline: -1, for: 6m}]\nadvice: {low-incline: -3}", ""},
 		{"rest harder", parts + "main:\n  - {sets: 2, segments: [{speed: 9, incline: 0, for: 1m}], between: [{speed: 10, incline: 0, for: 1m}]}", "hard-recovery"},
+		{"rest a tenth faster", parts + "main:\n  - {sets: 2, segments: [{speed: 9, incline: 0, for: 1m}], between: [{speed: 9.1, incline: 0, for: 1m}]}", "hard-recovery"},
+		{"rest a tenth steeper", parts + "main:\n  - {sets: 2, segments: [{speed: 9, incline: 0, for: 1m}], between: [{speed: 9, incline: 0.1, for: 1m}]}", ""},
 		{"rest steeper", parts + "main:\n  - {sets: 2, segments: [{speed: 10, incline: 0, for: 1m}], between: [{speed: 9, incline: 6, for: 1m}]}", "hard-recovery"},
 		{"rest easier", parts + "main:\n  - {sets: 2, segments: [{speed: 10, incline: 0, for: 1m}], between: [{speed: 9, incline: 0, for: 1m}]}", ""},
 		{"rest no harder than the hardest", parts + "main:\n  - {sets: 2, segments: [{speed: 10, incline: 0, for: 1m}, {speed: 6, incline: 0, for: 1m}], between: [{speed: 9, incline: 0, for: 1m}]}", ""},

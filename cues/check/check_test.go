@@ -53,7 +53,9 @@ func kinds(l *cues.List) []problem.Kind {
 // TestLimits has a pair for each limit of the checks, just inside and just outside.
 func TestLimits(t *testing.T) {
 	const ms = time.Millisecond
-	say := func(start time.Duration, text string) cues.Cue { return cues.Cue{Start: start, Kind: kind.Say, Text: text} }
+	say := func(start time.Duration, text string) cues.Cue {
+		return cues.Cue{Start: start, Kind: kind.Say, Text: text}
+	}
 	tests := []struct {
 		name  string
 		cues  []cues.Cue

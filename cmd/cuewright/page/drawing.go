@@ -25,6 +25,8 @@ type Drawing struct {
 	Stretches []Stretch `json:"stretches"`
 	Sounds    []Sound   `json:"sounds"`
 	Flags     []Flag    `json:"flags"`
+	// Ranks tell by kind which calls get the room first where there is little.
+	Ranks map[kind.Kind]int `json:"ranks"`
 }
 
 // Named is a stretch of time with a name.

@@ -12,11 +12,12 @@ import (
 	"cuewright/plan/units"
 )
 
-// What is found while a list is made.
+// What is found while a list is made. A text that must be said is Unrecorded where the
+// voice has no recording of some of its words.
 const (
 	leftOut    problem.Kind = "left-out"
 	unsaidName problem.Kind = "unsaid-name"
-	unrecorded problem.Kind = "unrecorded"
+	Unrecorded problem.Kind = "unrecorded"
 )
 
 // notes collects the problems found on the way, each once however often it
@@ -118,7 +119,7 @@ func (p *placer) noteNames(names []string) {
 // noteUnrecorded notes a call that can be said in no wording and tells whether
 // it stands in the list all the same, because it must be recorded.
 func (p *placer) noteUnrecorded(k kind.Kind, text string, missing []string, pos problem.Pos) bool {
-	found := problem.Problem{Severity: problem.Error, Kind: unrecorded, Pos: pos, Message: Unrecorded(text, missing)}
+	found := problem.Problem{Severity: problem.Error, Kind: Unrecorded, Pos: pos, Message: CannotSay(text, missing)}
 	if k == kind.Welcome || k == kind.Reminder {
 		found.Severity, found.Kind = problem.Warning, leftOut
 	}
@@ -126,8 +127,8 @@ func (p *placer) noteUnrecorded(k kind.Kind, text string, missing []string, pos 
 	return found.Severity == problem.Error
 }
 
-// Unrecorded is the message about a text the voice cannot say.
-func Unrecorded(text string, missing []string) string {
+// CannotSay is the message about a text the voice cannot say.
+func CannotSay(text string, missing []string) string {
 	m := fmt.Sprintf("the voice cannot say %q, not recorded: ", text)
 	for i, word := range missing {
 		if i > 0 {

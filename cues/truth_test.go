@@ -254,7 +254,7 @@ func TestCallsOfAClass(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "  %d reminders\n", len(st.Reminders))
 	}
-	golden := "../testdata/levels/harbour-steps-middle.calls"
+	golden := "../testdata/calls/harbour-steps-middle.txt"
 	if *update {
 		if err := os.WriteFile(golden, []byte(b.String()), 0o644); err != nil {
 			t.Fatal(err)

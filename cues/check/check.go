@@ -18,6 +18,18 @@ import (
 	"cuewright/plan/units"
 )
 
+// What the checks find. Those with a capital are of what is not there.
+const (
+	overlap   problem.Kind = "overlap"
+	crowded   problem.Kind = "crowded"
+	cutOff    problem.Kind = "cut-off"
+	late      problem.Kind = "late"
+	untrue    problem.Kind = "untrue"
+	Unwarned  problem.Kind = "unwarned"
+	Uncounted problem.Kind = "uncounted"
+	Gap       problem.Kind = "gap"
+)
+
 // Limits of the checks.
 const (
 	// room is how long a segment lasts at least so that a warning could be early.
@@ -61,14 +73,21 @@ type checker struct {
 	problems []problem.Problem
 }
 
-func (c *checker) report(s problem.Severity, kind problem.Kind, file string, pos problem.Pos, at time.Duration, format string, args ...any) {
-	c.problems = append(c.problems, problem.Problem{Severity: s, Kind: kind, File: file, Pos: pos,
-		Timed: true, At: at, Message: fmt.Sprintf(format, args...)})
+// report reports a problem of the plan at a place of it.
+func (c *checker) report(s problem.Severity, kind problem.Kind, pos problem.Pos, at, lasts time.Duration, format string, args ...any) {
+	c.problems = append(c.problems, problem.Problem{Severity: s, Kind: kind, File: c.class.Plan.File, Pos: pos,
+		Timed: true, At: at, Lasts: lasts, Message: fmt.Sprintf(format, args...)})
 }
 
-// about reports a problem of one cue.
+// about reports a problem of one cue, as long as it sounds.
 func (c *checker) about(cue *cues.Cue, s problem.Severity, kind problem.Kind, format string, args ...any) {
-	c.report(s, kind, cue.File, cue.Pos, cue.Start, format, args...)
+	c.aboutPart(cue, cue.Length, s, kind, format, args...)
+}
+
+// aboutPart reports a problem of the beginning of a cue.
+func (c *checker) aboutPart(cue *cues.Cue, lasts time.Duration, s problem.Severity, kind problem.Kind, format string, args ...any) {
+	c.problems = append(c.problems, problem.Problem{Severity: s, Kind: kind, File: cue.File, Pos: cue.Pos,
+		Timed: true, At: cue.Start, Lasts: lasts, Message: fmt.Sprintf(format, args...)})
 }
 
 // seconds writes a length for messages.
@@ -93,9 +112,9 @@ func (c *checker) overlaps() {
 			switch pause := cue.Start - before.End(); {
 			case pause < 0:
 				shared := min(-pause, cue.Length)
-				c.about(cue, problem.Error, "overlap", "%s and %s share %s", name(before), name(cue), seconds(shared))
+				c.aboutPart(cue, shared, problem.Error, overlap, "%s and %s share %s", name(before), name(cue), seconds(shared))
 			case pause < heardPause && before.Lane == cues.Speech && cue.Lane == cues.Speech:
-				c.about(cue, problem.Warning, "crowded", "only %s between %s and %s", seconds(pause), name(before), name(cue))
+				c.aboutPart(cue, 0, problem.Warning, crowded, "only %s between %s and %s", seconds(pause), name(before), name(cue))
 			}
 		}
 		if before == nil || cue.End() > before.End() {
@@ -124,11 +143,11 @@ func (c *checker) cutOff() {
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
 		switch end := c.class.Length + c.class.Closing; {
 		case k < len(walls) && cue.End() > walls[k]:
-			c.about(cue, problem.Error, "cut-off", "%s runs %s across the change at %s", name(cue), seconds(cue.End()-walls[k]), units.FormatClock(walls[k]))
+			c.about(cue, problem.Error, cutOff, "%s runs %s across the change at %s", name(cue), seconds(cue.End()-walls[k]), units.FormatClock(walls[k]))
 		case cue.End() > end:
-			c.about(cue, problem.Error, "cut-off", "%s runs %s past the end of the track", name(cue), seconds(cue.End()-end))
+			c.about(cue, problem.Error, cutOff, "%s runs %s past the end of the track", name(cue), seconds(cue.End()-end))
 		case cue.Start < -c.class.Opening:
-			c.about(cue, problem.Error, "cut-off", "%s starts %s before the track does", name(cue), seconds(-c.class.Opening-cue.Start))
+			c.about(cue, problem.Error, cutOff, "%s starts %s before the track does", name(cue), seconds(-c.class.Opening-cue.Start))
 		}
 	}
 }
@@ -146,13 +165,13 @@ func (c *checker) changes() {
 		place := c.segment(i)
 		want := min(c.class.Plan.Calls.Count.From.Value, 3)
 		if counted < 0 {
-			c.report(problem.Error, "uncounted", c.class.Plan.File, place, at, "%s has no mark on it", c.describe(i))
+			c.report(problem.Error, Uncounted, place, at, 0, "%s has no mark on it", c.describe(i))
 		} else if counted < want {
-			c.report(problem.Error, "uncounted", c.class.Plan.File, place, at, "%s: %s of the %d seconds before it are counted, at least %d should be",
+			c.report(problem.Error, Uncounted, place, at, 0, "%s: %s of the %d seconds before it are counted, at least %d should be",
 				c.describe(i), number(counted), c.class.Plan.Calls.Count.From.Value, want)
 		} else if hole := c.hole(at, before, counted); hole > 0 {
 			word, _ := c.l.Book.Cardinal(int64(hole))
-			c.report(problem.Error, "uncounted", c.class.Plan.File, place, at, "%s: the count leaves out %q", c.describe(i), word)
+			c.report(problem.Error, Uncounted, place, at, 0, "%s: the count leaves out %q", c.describe(i), word)
 		}
 	}
 }
@@ -228,12 +247,12 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 	ahead := slices.IndexFunc(heard, func(cue *cues.Cue) bool { return cue.Kind == kind.Ahead })
 	switch {
 	case len(missing) > 0:
-		c.report(problem.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s: %s not spoken between the change before and the count",
+		c.report(problem.Error, Unwarned, c.segment(i), at, 0, "%s: %s not spoken between the change before and the count",
 			c.describe(i), quoteAll(missing))
 	case i == len(segments) && ahead < 0:
-		c.report(problem.Error, "unwarned", c.class.Plan.File, c.segment(i), at, "%s is not warned of before the count", c.describe(i))
+		c.report(problem.Error, Unwarned, c.segment(i), at, 0, "%s is not warned of before the count", c.describe(i))
 	case ahead >= 0 && at-heard[ahead].Start < cues.Early && at-before >= room:
-		c.about(heard[ahead], problem.Warning, "late", "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
+		c.about(heard[ahead], problem.Warning, late, "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
 	}
 }
 
@@ -272,7 +291,7 @@ func (c *checker) truth() {
 		for _, heard := range []time.Duration{spoken.When[said.Word].From, spoken.When[said.Word].To} {
 			remains := walls[k] - cue.Start - heard
 			if off := remains - said.Time; off > cues.Tolerance || off < -cues.Tolerance {
-				c.about(cue, problem.Error, "untrue", "%s is heard %s before the change", name(cue), seconds(remains))
+				c.about(cue, problem.Error, untrue, "%s is heard %s before the change", name(cue), seconds(remains))
 				break
 			}
 		}
@@ -311,7 +330,7 @@ func (c *checker) gaps() {
 					pos = s.Pos
 				}
 			}
-			c.report(problem.Warning, "gap", c.class.Plan.File, pos, since, "nothing is said for %s, more than %s (quiet)",
+			c.report(problem.Warning, Gap, pos, since, until-since, "nothing is said for %s, more than %s (quiet)",
 				units.FormatLength((until - since).Round(100*time.Millisecond)), units.FormatDuration(quiet))
 		}
 	}

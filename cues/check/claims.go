@@ -30,22 +30,22 @@ func (c *checker) edited() {
 		}
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
 		if places := known[folded(cue.Text)]; len(places) > 0 && !slices.ContainsFunc(places, func(p place) bool { return p.stretch == k }) {
-			c.about(cue, problem.Error, "untrue", "%s is true at %s, not here", name(cue), units.FormatClock(places[0].at))
+			c.about(cue, problem.Error, untrue, "%s is true at %s, not here", name(cue), units.FormatClock(places[0].at))
 			continue
 		}
 		if cue.Kind.Has(kind.Length) {
 			if said, ok := c.timeSaid(cue); ok && k > 0 && k < len(walls) && said.Time != walls[k]-walls[k-1] {
-				c.about(cue, problem.Error, "untrue", "%s: the segment lasts %s", name(cue), units.FormatLength(walls[k]-walls[k-1]))
+				c.about(cue, problem.Error, untrue, "%s: the segment lasts %s", name(cue), units.FormatLength(walls[k]-walls[k-1]))
 			}
 		}
 		if cue.Kind.Has(kind.Numbers) {
 			if part := c.foreign(cue.Text, k); part != "" {
-				c.about(cue, problem.Error, "untrue", "%s: the change at %s has no %q", name(cue), units.FormatClock(walls[min(k, len(walls)-1)]), part)
+				c.about(cue, problem.Error, untrue, "%s: the change at %s has no %q", name(cue), units.FormatClock(walls[min(k, len(walls)-1)]), part)
 			}
 		}
 		if cue.Kind.Has(kind.Middle) {
 			if off := cue.Start - c.class.Length/2; off.Abs() > halfwayWithin {
-				c.about(cue, problem.Error, "untrue", "%s is heard at %s, the half is at %s", name(cue), units.FormatClock(cue.Start), units.FormatClock(c.class.Length/2))
+				c.about(cue, problem.Error, untrue, "%s is heard at %s, the half is at %s", name(cue), units.FormatClock(cue.Start), units.FormatClock(c.class.Length/2))
 			}
 		}
 	}
@@ -123,16 +123,16 @@ func (c *checker) counts() {
 		}
 		k, _ := slices.BinarySearch(walls, cue.Mark)
 		if k == len(walls) {
-			c.about(cue, problem.Error, "untrue", "%s stands behind the end of the class", name(cue))
+			c.about(cue, problem.Error, untrue, "%s stands behind the end of the class", name(cue))
 			continue
 		}
 		left := walls[k] - cue.Mark
 		word, _ := c.l.Book.Cardinal(int64(left / time.Second))
 		switch {
 		case left%time.Second != 0 || left == 0 || left > from:
-			c.about(cue, problem.Error, "untrue", "%s falls %s before the change", name(cue), seconds(left))
+			c.about(cue, problem.Error, untrue, "%s falls %s before the change", name(cue), seconds(left))
 		case folded(cue.Text) != folded(word):
-			c.about(cue, problem.Error, "untrue", "%s falls where %q is due", name(cue), word)
+			c.about(cue, problem.Error, untrue, "%s falls where %q is due", name(cue), word)
 		}
 	}
 }

@@ -55,7 +55,7 @@ type reader struct {
 }
 
 func (r *reader) bad(pos problem.Pos, format string, args ...any) {
-	r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: "list", File: r.file, Pos: pos,
+	r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: problem.List, File: r.file, Pos: pos,
 		Message: fmt.Sprintf(format, args...)})
 }
 
@@ -188,7 +188,7 @@ func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][
 		unchanged[k] = same[1:]
 		c := *same[0]
 		if clock, pos := get("clock"); moved(clock, units.FormatClock(c.Start)) {
-			r.problems = append(r.problems, problem.Problem{Severity: problem.Warning, Kind: "list", File: r.file, Pos: pos,
+			r.problems = append(r.problems, problem.Problem{Severity: problem.Warning, Kind: problem.List, File: r.file, Pos: pos,
 				Message: "the clock is for the eye only: change the start, in seconds of the track"})
 		}
 		c.File, c.Pos = r.file, startPos
@@ -198,15 +198,15 @@ func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][
 	opening := r.own.Class.Opening
 	c := cues.Cue{Start: time.Duration(at)*time.Millisecond - opening, Lane: cues.Lane(lane), Kind: kind.Kind(why), Text: text,
 		File: r.file, Pos: startPos, Segment: r.segment(time.Duration(at)*time.Millisecond - opening)}
-	if _, missing := r.voice.Speak(text); len(missing) > 0 && c.Lane == cues.Speech {
-		r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: "unrecorded", File: r.file, Pos: textPos, Timed: true, At: c.Start,
-			Message: cues.Unrecorded(text, missing)})
-	}
 	if c.Lane == cues.CountLane {
 		c.Mark = c.Start
 		c.Long = text == r.own.Book.Mark()
 	}
 	cues.PerformCue(&c, r.own.Class.Plan, r.voice)
+	if _, missing := r.voice.Speak(text); len(missing) > 0 && c.Lane == cues.Speech {
+		r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: cues.Unrecorded, File: r.file, Pos: textPos, Timed: true, At: c.Start, Lasts: c.Length,
+			Message: cues.CannotSay(text, missing)})
+	}
 	r.list.Cues = append(r.list.Cues, c)
 }
 

@@ -4,11 +4,13 @@ package problem
 // that finds it and stands in [Kinds].
 type Kind string
 
-// What is wrong with a file as it is written.
+// What is wrong with a file as it is written, or recorded.
 const (
-	Plan  Kind = "plan"
-	Voice Kind = "voice"
-	List  Kind = "list"
+	Plan      Kind = "plan"
+	Voice     Kind = "voice"
+	List      Kind = "list"
+	Bed       Kind = "bed"
+	Recording Kind = "recording"
 )
 
 // fileKinds go without saying in a line that names the file.
@@ -23,8 +25,8 @@ var Kinds = []struct {
 	{Plan, "the plan is not one that can be read"},
 	{Voice, "voice.yaml, or the folder of recordings, cannot be read"},
 	{List, "the edited list of calls is not one that can be read"},
-	{"bed", "the file of music cannot be read"},
-	{"recording", "a recording has a fault that would be heard"},
+	{Bed, "the file of music cannot be read"},
+	{Recording, "a recording has a fault that would be heard"},
 	{"setting", "the level, the unit, the step or the cadence asked for do not fit the plan"},
 	{"wrong-length", "the segments do not add up to the length promised"},
 	{"no-warm-up", "the warm-up is missing or short"},

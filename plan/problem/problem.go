@@ -36,9 +36,9 @@ type Problem struct {
 	File string
 	Pos
 	// At is the class time of the problem, where 0 is the start of the first
-	// segment; it counts only with Timed.
-	At    time.Duration
-	Timed bool
+	// segment, and Lasts how long it goes on, 0 for a moment; both count only with Timed.
+	At, Lasts time.Duration
+	Timed     bool
 	// Message says what is wrong, with the figures, and what is accepted.
 	Message string
 }

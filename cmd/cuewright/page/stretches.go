@@ -191,7 +191,7 @@ func (p *Page) addProblems(l *cues.List, found []problem.Problem) {
 		case f.Timed:
 			q.Clock, q.Place = units.FormatClock(f.At), stretchAt(c, f.At)
 			q.At = (zero + f.At).Seconds()
-			drawn.From, drawn.To = q.At, q.At+(until(l, f)-f.At).Seconds()
+			drawn.From, drawn.To = q.At, q.At+f.Lasts.Seconds()
 		case f.File == c.Plan.File && f.Given():
 			q.Place = placeOf(c, f.Line)
 			if q.Place >= 0 {
@@ -212,35 +212,4 @@ func placeOf(c *class.Class, line int) int {
 		}
 	}
 	return -1
-}
-
-// until is the class time up to which a problem lasts: a gap to the next sound,
-// shared time to its end, a sentence to its last word, all else a moment.
-func until(l *cues.List, p problem.Problem) time.Duration {
-	start, length := l.Class.TrackSpan()
-	if p.Kind == "gap" {
-		end := length - start
-		for i := range l.Cues {
-			if s := l.Cues[i].Start; s > p.At && s < end {
-				end = s
-			}
-		}
-		return end
-	}
-	var at, before time.Duration = p.At, p.At // the ends of what begins here, and of what sounds already
-	for i := range l.Cues {
-		switch q := &l.Cues[i]; {
-		case q.Start == p.At && q.End() > at:
-			at = q.End()
-		case q.Start < p.At && q.End() > before:
-			before = q.End()
-		}
-	}
-	switch p.Kind {
-	case "overlap":
-		return min(at, before)
-	case "cut-off", "untrue", "late", "unrecorded":
-		return at
-	}
-	return p.At
 }

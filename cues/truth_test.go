@@ -1,9 +1,7 @@
 package cues_test
 
 import (
-	"flag"
 	"fmt"
-	"os"
 	"strings"
 	"testing"
 	"time"
@@ -18,6 +16,7 @@ import (
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
+	"cuewright/testdata/golden"
 )
 
 // errorsOf are the errors of a class as it is placed for a brisk voice in a unit.
@@ -254,19 +253,5 @@ func TestCallsOfAClass(t *testing.T) {
 		}
 		fmt.Fprintf(&b, "  %d reminders\n", len(st.Reminders))
 	}
-	golden := "../testdata/calls/harbour-steps-middle.txt"
-	if *update {
-		if err := os.WriteFile(golden, []byte(b.String()), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(golden)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if b.String() != string(want) {
-		t.Errorf("the calls are\n%s\nwant\n%s", b.String(), want)
-	}
+	golden.Compare(t, "../testdata/calls/harbour-steps-middle.txt", b.String())
 }
-
-var update = flag.Bool("update", false, "rewrite the golden files")

@@ -5,14 +5,12 @@ import (
 	"cuewright/plan/class"
 	"cuewright/plan/fit"
 	"cuewright/plan/problem"
-	"flag"
+	"cuewright/testdata/golden"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 )
-
-var update = flag.Bool("update", false, "rewrite the golden files")
 
 // TestBadPlans reads every plan of testdata/plans/bad and compares what is said
 // about it with the .out file beside it: both together are the manual of errors.
@@ -41,24 +39,7 @@ func TestBadPlans(t *testing.T) {
 					got.WriteString(p.String() + "\n")
 				}
 			}
-			golden(t, strings.TrimSuffix(file, ".yaml")+".out", got.String())
+			golden.Compare(t, strings.TrimSuffix(file, ".yaml")+".out", got.String())
 		})
-	}
-}
-
-// golden compares got with a file, or rewrites the file with -update.
-func golden(t *testing.T, file, got string) {
-	t.Helper()
-	if *update {
-		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got != string(want) {
-		t.Errorf("%s:\ngot:\n%swant:\n%s", file, got, want)
 	}
 }

@@ -3,16 +3,13 @@ package main
 import (
 	"bytes"
 	"context"
-	"flag"
-	"os"
+	"cuewright/testdata/golden"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 )
-
-var update = flag.Bool("update", false, "rewrite the golden files")
 
 // allChecks are the kinds of problems that `cuewright check` can find.
 var allChecks = []string{
@@ -50,19 +47,7 @@ func TestChecks(t *testing.T) {
 		if want := strings.Contains(out.String(), ": error: "); (status == problems) != want || errOut.Len() > 0 {
 			t.Errorf("%v: status %d, errors in the output: %v, standard error %q", args, status, want, errOut.String())
 		}
-		golden := strings.TrimSuffix(file, filepath.Ext(file)) + ".out"
-		if *update {
-			if err := os.WriteFile(golden, out.Bytes(), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(golden)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if out.String() != string(want) {
-			t.Errorf("%v prints\n%swant\n%s", args, out.String(), want)
-		}
+		golden.Compare(t, strings.TrimSuffix(file, filepath.Ext(file))+".out", out.String())
 	}
 	for _, k := range allChecks {
 		if !seen[k] {

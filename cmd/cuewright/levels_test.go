@@ -17,6 +17,7 @@ import (
 	"cuewright/cues/export"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
+	"cuewright/testdata/golden"
 )
 
 // output runs a command that must print without a problem.
@@ -46,19 +47,7 @@ func TestLevelsOfTheDemo(t *testing.T) {
 		for _, form := range []string{"text", "json", "vtt"} {
 			got := output(t, "cues", "sample:harbour-steps", "--level", string(level), "--format", form)
 			forms[form] = got
-			golden := fmt.Sprintf("harbour-steps-%s.%s", level, strings.Replace(form, "text", "txt", 1))
-			if *update {
-				if err := os.WriteFile(golden, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(golden)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got != string(want) {
-				t.Errorf("%s is now\n%s", golden, got)
-			}
+			golden.Compare(t, fmt.Sprintf("harbour-steps-%s.%s", level, strings.Replace(form, "text", "txt", 1)), got)
 		}
 		var d export.Document
 		if err := json.Unmarshal([]byte(forms["json"]), &d); err != nil {

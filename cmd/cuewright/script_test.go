@@ -5,6 +5,8 @@ import (
 	"os"
 	"testing"
 
+	"cuewright/testdata/golden"
+
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
@@ -26,7 +28,7 @@ func TestScripts(t *testing.T) {
 	cache := t.TempDir() // for all scripts: they decode the demo voice once
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../testdata/scripts",
-		UpdateScripts:       *update,
+		UpdateScripts:       golden.Update(),
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CUEWRIGHT_CACHE", cache)

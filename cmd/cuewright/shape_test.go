@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cuewright/testdata/golden"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -65,19 +66,7 @@ func TestShape(t *testing.T) {
 			t.Errorf("there is no room %s any more", room)
 		}
 	}
-	golden := "../../testdata/rooms.txt"
-	if *update {
-		if err := os.WriteFile(golden, rooms.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(golden)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if rooms.String() != string(want) {
-		t.Errorf("the imports are\n%swant\n%s", rooms.String(), want)
-	}
+	golden.Compare(t, "../../testdata/rooms.txt", rooms.String())
 }
 
 // top is the first folder of a room.

@@ -1,9 +1,7 @@
 package phrase
 
 import (
-	"flag"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -19,9 +17,8 @@ import (
 	"cuewright/plan/class"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
+	"cuewright/testdata/golden"
 )
-
-var update = flag.Bool("update", false, "write the pages of testdata anew")
 
 // eachLanguage runs a test for every language there is.
 func eachLanguage(t *testing.T, test func(t *testing.T, b *Book)) {
@@ -493,16 +490,7 @@ func TestTexts(t *testing.T) {
 // to judge a book.
 func TestPages(t *testing.T) {
 	eachLanguage(t, func(t *testing.T, b *Book) {
-		got := page(b)
-		file := filepath.Join("testdata", b.Language.Value+".txt")
-		if *update {
-			if err := os.WriteFile(file, []byte(got), 0o666); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if want := source(t, file); got != want {
-			t.Errorf("%s is out of date, go test -update writes it anew; now it is:\n%s", file, got)
-		}
+		golden.Compare(t, filepath.Join("testdata", b.Language.Value+".txt"), page(b))
 	})
 }
 

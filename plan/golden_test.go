@@ -21,6 +21,7 @@ func TestBadPlans(t *testing.T) {
 	}
 	for _, file := range files {
 		t.Run(filepath.Base(file), func(t *testing.T) {
+			t.Parallel()
 			data, err := os.ReadFile(file)
 			if err != nil {
 				t.Fatal(err)

@@ -2,8 +2,10 @@ package plan_test
 
 import (
 	"cuewright/plan"
+	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -63,5 +65,42 @@ func TestSchema(t *testing.T) {
 		if beyond := slices.Contains(beyondSchema, name); (validate(file) == nil) != beyond {
 			t.Errorf("%s: the schema's verdict is %v; refused is expected: %v", name, validate(file), !beyond)
 		}
+	}
+}
+
+// TestEveryKeyIsThere: every-key.yaml has every key that the schema knows.
+func TestEveryKeyIsThere(t *testing.T) {
+	data, err := os.ReadFile("../testdata/plans/good/every-key.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var schema any
+	if err := json.Unmarshal(plan.Schema(), &schema); err != nil {
+		t.Fatal(err)
+	}
+	keys := 0
+	var walk func(v any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case []any:
+			for _, x := range v {
+				walk(x)
+			}
+		case map[string]any:
+			properties, _ := v["properties"].(map[string]any)
+			for key := range properties {
+				keys++
+				if !regexp.MustCompile(`(?m)(^|[ {])` + key + `:`).Match(data) {
+					t.Errorf("every-key.yaml does not have the key %q", key)
+				}
+			}
+			for _, x := range v {
+				walk(x)
+			}
+		}
+	}
+	walk(schema)
+	if keys < 50 {
+		t.Errorf("only %d keys were looked for", keys)
 	}
 }

@@ -24,6 +24,7 @@ import (
 func eachLanguage(t *testing.T, test func(t *testing.T, b *Book)) {
 	for _, tag := range Languages() {
 		t.Run(tag, func(t *testing.T) {
+			t.Parallel()
 			b, ok := ForLanguage(tag)
 			if !ok || b.Language.Value != tag {
 				t.Fatalf("ForLanguage(%q) is a book of %q, %v", tag, b.Language.Value, ok)

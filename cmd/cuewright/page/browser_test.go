@@ -238,6 +238,9 @@ func (b *tab) quiet(allowed ...string) {
 
 // shoot takes a screenshot and keeps it where -shots says.
 func (b *tab) shoot(name string, whole bool) {
+	if *shots == "" {
+		return
+	}
 	b.t.Helper()
 	action := chromedp.CaptureScreenshot()
 	if whole {

@@ -88,7 +88,7 @@ func segmentName(s export.Segment) string {
 }
 
 // TestFollows: for four classes, with their track and without, what is seen
-// agrees with the list of calls at twenty times, in passing and after a jump.
+// agrees with the list of calls at ten times, in passing and after a jump.
 func TestFollows(t *testing.T) {
 	for name, c := range map[string]*pageClass{"tiny": tiny(t), "demo": demo(t), "two hours": twoHours(t), hostileStem: hostile(t)} {
 		for _, sound := range []bool{true, false} {
@@ -105,11 +105,11 @@ func TestFollows(t *testing.T) {
 			b.run(chromedp.Click(chromedp.ID("big")))
 			length := float64(c.doc.Frames) / float64(c.doc.Rate)
 			b.do("time.play()")
-			for k := range 20 {
+			for k := range 10 {
 				// Half of the times are just where a call begins or a segment ends.
-				at := length * (float64(k) + 0.5) / 21
+				at := length * (float64(k) + 0.5) / 11
 				if k%2 == 1 {
-					q := c.doc.Cues[k*len(c.doc.Cues)/21]
+					q := c.doc.Cues[k*len(c.doc.Cues)/11]
 					at = float64(q.Start)/float64(c.doc.Rate) - 0.02
 				}
 				// Read in a frame that the browser draws in time: what a busy machine is late

@@ -34,7 +34,7 @@ const (
 
 	// A ratio whose exact table would hold more taps than this gets a table of
 	// evenly spaced places, with a straight line drawn between two of them.
-	mostTaps = 1 << 18
+	maxTaps = 1 << 18
 
 	// linePlaces is how many places a span of one sample (at the lower rate) then
 	// has. A line through a sinc misses it by at most (π/places)²/8: -131 dB.
@@ -77,7 +77,7 @@ func newKernel(up, down int64) *kernel {
 	cutoff := (passEdge + width/2) * lower
 
 	places := up
-	k.exact = up*int64(2*k.half) <= mostTaps
+	k.exact = up*int64(2*k.half) <= maxTaps
 	if !k.exact {
 		places = int64(math.Ceil(linePlaces*lower)) + 1
 	}

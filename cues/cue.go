@@ -80,12 +80,12 @@ const (
 
 // A Voice tells how long a sentence takes and speaks it.
 type Voice interface {
-	// Speak measures a text. missing lists the words it has no recording for;
+	// Measure tells how long a text takes. missing lists the words it has no recording for;
 	// the lengths are then estimates.
-	Speak(text string) (s Spoken, missing []string)
-	// Perform chooses the recordings a text is spoken with, taking turns among
+	Measure(text string) (s Spoken, missing []string)
+	// Select chooses the recordings a text is spoken with, taking turns among
 	// the takes of a recording. It is called in the order of the sounds.
-	Perform(text string) Performance
+	Select(text string) Takes
 }
 
 // Spoken is how long a sentence takes at most, whichever takes are used.
@@ -102,8 +102,8 @@ type Spoken struct {
 // A Span is an earliest and a latest time, over the takes that may be used.
 type Span struct{ From, To time.Duration }
 
-// A Performance is a sentence with its takes chosen.
-type Performance struct {
+// A Takes is a sentence with its takes chosen.
+type Takes struct {
 	Length time.Duration
 	Beat   time.Duration // when the beat of its first recording falls
 	Clips  []string

@@ -100,7 +100,7 @@ func leftKey(c candidate) string {
 // noteNames warns of names the voice cannot say.
 func (p *placer) noteNames(names []string) {
 	for _, name := range names {
-		if _, missing := p.voice.Speak(name); len(missing) == 0 {
+		if _, missing := p.voice.Measure(name); len(missing) == 0 {
 			continue
 		}
 		pos := p.class.Plan.Class.Pos

@@ -68,7 +68,7 @@ func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	p := &placer{class: c, book: book, voice: voice, list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan)}
 	p.reminders = p.sayable()
 	if wordsCounted(c.Plan) {
-		if mark, missing := voice.Speak(book.Mark()); len(missing) == 0 {
+		if mark, missing := voice.Measure(book.Mark()); len(missing) == 0 {
 			p.tail = max(0, mark.Length-LongTone) // its beat falls on the change, so it ends before that
 		}
 	}
@@ -79,7 +79,7 @@ func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	for i := range p.list.Cues {
 		p.list.Cues[i].File = c.Plan.File
 	}
-	perform(&p.list, voice)
+	selectAll(&p.list, voice)
 	p.list.Problems = p.notes.problems()
 	return &p.list
 }
@@ -150,7 +150,7 @@ func (p *placer) candidates(st *Stretch, from time.Duration) []candidate {
 		var unsaid *option
 		var lacking []string
 		for _, w := range c.Wordings {
-			spoken, missing := p.voice.Speak(w.Text)
+			spoken, missing := p.voice.Measure(w.Text)
 			o := option{Wording: w, spoken: spoken, from: w.From, to: w.To, prefer: w.Prefer}
 			if w.soon {
 				o.from, o.prefer = from, w.Prefer+from-st.First
@@ -189,7 +189,7 @@ func (o *option) narrow(st *Stretch) {
 func (p *placer) countLead(n int) time.Duration {
 	lead := time.Duration(n) * time.Second
 	if n > 0 && wordsCounted(p.class.Plan) {
-		spoken, _ := p.voice.Speak(countWord(p.book, n))
+		spoken, _ := p.voice.Measure(countWord(p.book, n))
 		lead += spoken.Beat
 	}
 	return lead
@@ -279,7 +279,7 @@ func (p *placer) count(st *Stretch, n int) {
 		}
 		c.Start = c.Mark
 		if wordsCounted(p.class.Plan) {
-			if _, missing := p.voice.Speak(c.Text); len(missing) > 0 {
+			if _, missing := p.voice.Measure(c.Text); len(missing) > 0 {
 				p.noteUnrecorded(kind.Count, c.Text, missing, p.class.Plan.Calls.Count.With.Pos)
 			}
 		}

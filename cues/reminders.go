@@ -67,7 +67,7 @@ func (p *placer) sayable() reminders {
 		return r
 	}
 	for _, x := range p.book.Reminders {
-		if spoken, missing := p.voice.Speak(x.Text.Value); len(missing) == 0 {
+		if spoken, missing := p.voice.Measure(x.Text.Value); len(missing) == 0 {
 			r.list = append(r.list, sayable{x, spoken})
 		}
 	}

@@ -27,7 +27,7 @@ type fake struct {
 	takes   int
 }
 
-func (f *fake) Speak(text string) (cues.Spoken, []string) {
+func (f *fake) Measure(text string) (cues.Spoken, []string) {
 	s := cues.Spoken{Words: words.Of(text), Beat: 90 * time.Millisecond}
 	var missing []string
 	for _, w := range s.Words {
@@ -40,10 +40,10 @@ func (f *fake) Speak(text string) (cues.Spoken, []string) {
 	return s, missing
 }
 
-func (f *fake) Perform(text string) cues.Performance {
+func (f *fake) Select(text string) cues.Takes {
 	f.takes++
-	s, _ := f.Speak(text)
-	return cues.Performance{Length: s.Length, Beat: s.Beat, Clips: []string{fmt.Sprint("take ", f.takes)}}
+	s, _ := f.Measure(text)
+	return cues.Takes{Length: s.Length, Beat: s.Beat, Clips: []string{fmt.Sprint("take ", f.takes)}}
 }
 
 // brisk speaks about 165 words a minute.
@@ -202,7 +202,7 @@ func TestUnsaidNames(t *testing.T) {
 		t.Errorf("problems %v, want %v", got, want)
 	}
 	for _, c := range l.Cues {
-		if _, missing := v.Speak(c.Text); len(missing) > 0 {
+		if _, missing := v.Measure(c.Text); len(missing) > 0 {
 			t.Errorf("%q is called, which cannot be said", c.Text)
 		}
 	}
@@ -351,7 +351,7 @@ func TestPromises(t *testing.T) {
 				warned[wall] = true
 			}
 			if n, word, ok := book.TimeIn(words.Of(a.Text)); ok && (a.Kind == kind.Ahead || a.Kind == kind.Left) {
-				spoken, _ := v.Speak(a.Text)
+				spoken, _ := v.Measure(a.Text)
 				if off := wall - a.Start - spoken.When[word].From - n; off > time.Second || off < -time.Second {
 					t.Fatalf("%q at %v is %v from the truth", a.Text, a.Start, off)
 				}

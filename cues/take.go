@@ -8,21 +8,21 @@ import (
 	"cuewright/plan"
 )
 
-// perform sorts a list by time and has the voice speak it in that order.
-func perform(l *List, voice Voice) {
+// selectAll sorts a list by time and has the voice speak it in that order.
+func selectAll(l *List, voice Voice) {
 	slices.SortStableFunc(l.Cues, func(a, b Cue) int { return cmp.Compare(order(&a), order(&b)) })
 	for i := range l.Cues {
-		PerformCue(&l.Cues[i], l.Class.Plan, voice)
+		SelectTakes(&l.Cues[i], l.Class.Plan, voice)
 	}
 }
 
-// PerformCue gives a cue its recordings and its true length, and a cue of the
+// SelectTakes gives a cue its recordings and its true length, and a cue of the
 // count its place: beeps start on the mark, counted words fall with their beat
 // on it, so that their first sound stands a little before.
-func PerformCue(c *Cue, p *plan.Plan, voice Voice) {
+func SelectTakes(c *Cue, p *plan.Plan, voice Voice) {
 	with := p.Calls.Count.With.Value
 	if c.Lane == Speech || wordsCounted(p) {
-		spoken := voice.Perform(c.Text)
+		spoken := voice.Select(c.Text)
 		c.Clips, c.Length = spoken.Clips, spoken.Length
 		if c.Lane == Speech {
 			return

@@ -158,7 +158,7 @@ func TestOnce(t *testing.T) {
 		}
 		// The shortest wording, after the mark of the change before, no earlier than ahead,
 		// and 400 ms before the first sound of a count that leaves a second free.
-		mark, _ := v.Speak(book.Mark())
+		mark, _ := v.Measure(book.Mark())
 		for _, st := range cues.Calls(c, book) {
 			if st.Segment < 0 {
 				continue
@@ -177,7 +177,7 @@ func TestOnce(t *testing.T) {
 						continue
 					}
 					for _, w := range call.Wordings {
-						spoken, _ := v.Speak(w.Text)
+						spoken, _ := v.Measure(w.Text)
 						from := max(first, st.Length-time.Duration(ahead)*time.Second).Truncate(50*time.Millisecond) + 50*time.Millisecond
 						if to := st.Length - lead - 400*time.Millisecond; w.Says == 0 && from+spoken.Length+50*time.Millisecond <= to {
 							if !warned[st.Segment] {

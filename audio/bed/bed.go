@@ -2,7 +2,7 @@
 // the track's rate, as long as it must be.
 //
 // An hour of music never stands in memory. It is decoded once, in blocks, into a
-// passing file, out of which any stretch can be read, in any order.
+// temporary file, out of which any stretch can be read, in any order.
 package bed
 
 import (
@@ -45,7 +45,7 @@ type Bed struct {
 const sampleBytes = 4
 
 // Prepare decodes the file at path, as much of it as the track of frames needs, into
-// a passing file in the folder dir ("" for the system's), which goes with Close. Stereo
+// a temporary file in the folder dir ("" for the system's), which goes with Close. Stereo
 // is mixed down to the mean of its sides. The error names the file: it cannot be
 // read, holds no sound, or is too short to be repeated.
 func Prepare(ctx context.Context, path string, rate audio.Rate, frames int64, dir string) (*Bed, error) {
@@ -226,7 +226,7 @@ func (b *Bed) read(dst []float32, frame int64) error {
 	return nil
 }
 
-// Close removes the passing file.
+// Close removes the temporary file.
 func (b *Bed) Close() error {
 	err := b.file.Close()
 	os.Remove(b.file.Name()) // where it could not go while it was open

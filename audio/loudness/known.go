@@ -2,9 +2,9 @@ package loudness
 
 import "cuewright/audio"
 
-// Known is a sound of one channel that was weighted once, to be added to a [Meter]
+// Prefiltered is a sound of one channel that was weighted once, to be added to a [Meter]
 // many times at little cost.
-type Known struct {
+type Prefiltered struct {
 	samples []float32
 	filter  *kFilter
 	marks   []mark
@@ -20,16 +20,16 @@ type mark struct {
 // many anew at each of its hops.
 const markEvery = 64
 
-// Know weights samples, which must not change as long as the result is used, unless it
+// Prefilter weights samples, which must not change as long as the result is used, unless it
 // is renewed.
-func Know(rate audio.Rate, samples []float32) *Known {
-	k := &Known{samples: samples, filter: newKFilter(rate), marks: make([]mark, 1+len(samples)/markEvery)}
-	k.Renew()
+func Prefilter(rate audio.Rate, samples []float32) *Prefiltered {
+	k := &Prefiltered{samples: samples, filter: newKFilter(rate), marks: make([]mark, 1+len(samples)/markEvery)}
+	k.Refilter()
 	return k
 }
 
-// Renew weights the samples again after they have changed.
-func (k *Known) Renew() {
+// Refilter weights the samples again after they have changed.
+func (k *Prefiltered) Refilter() {
 	k.filter.memory = memory{}
 	var energy float64
 	for i := range k.marks {
@@ -41,7 +41,7 @@ func (k *Known) Renew() {
 }
 
 // until is the energy of the first n samples, and what the filter then remembers.
-func (k *Known) until(n int) (float64, memory) {
+func (k *Prefiltered) until(n int) (float64, memory) {
 	m := k.marks[n/markEvery]
 	rest := k.samples[n/markEvery*markEvery : n]
 	if len(rest) == 0 {
@@ -52,17 +52,17 @@ func (k *Known) until(n int) (float64, memory) {
 }
 
 // Energy is the sum of the squares of the weighted samples from one to another.
-func (k *Known) Energy(from, to int) float64 {
+func (k *Prefiltered) Energy(from, to int) float64 {
 	before, _ := k.until(from)
 	all, _ := k.until(to)
 	return all - before
 }
 
-// AddKnown adds the samples of k from one to another, weighted as they are in k: behind
+// AddPrefiltered adds the samples of k from one to another, weighted as they are in k: behind
 // those before them, while what the meter heard before is cut off. So it does what Add
 // does where 150 ms of silence or more went before the first sample of k, and the
 // figures then differ by less than 1e-9 LU. The meter must have one channel, and k's rate.
-func (m *Meter) AddKnown(k *Known, from, to int) {
+func (m *Meter) AddPrefiltered(k *Prefiltered, from, to int) {
 	before, _ := k.until(from)
 	for at := from; at < to; {
 		n := min(m.next-m.frames, int64(to-at))

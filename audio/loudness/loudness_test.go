@@ -184,7 +184,7 @@ func TestAddKnown(t *testing.T) {
 	for _, rate := range []audio.Rate{11025, 44100, 48000} {
 		voice := noise(rate, 3).Samples
 		added, known, coarse := NewMeter(rate, 2), NewMeter(rate, 2), NewIntegrator(rate, 2)
-		k := Know(rate, voice)
+		k := Prefilter(rate, voice)
 		for _, pieces := range []float64{3, 0.1, 0.149, 1.2345} { // s
 			for _, gap := range []int{1, 7, 333, 4801} {
 				for _, m := range []*Meter{added, known, coarse} {
@@ -194,8 +194,8 @@ func TestAddKnown(t *testing.T) {
 				added.Add(voice)
 				for at, to := 0, 0; at < len(voice); at = to {
 					to = min(len(voice), at+int(pieces*float64(rate)))
-					known.AddKnown(k, at, to)
-					coarse.AddKnown(k, at, to)
+					known.AddPrefiltered(k, at, to)
+					coarse.AddPrefiltered(k, at, to)
 				}
 			}
 		}

@@ -52,7 +52,7 @@ func NewMeter(rate audio.Rate, weights ...float64) *Meter {
 
 // NewIntegrator is NewMeter for integrated loudness and range only: the other
 // figures stay -Inf. It goes by 100 ms instead of 10, which is faster with sounds
-// that are [Known].
+// that are [Prefiltered].
 func NewIntegrator(rate audio.Rate, weights ...float64) *Meter {
 	return newMeter(rate, step, weights)
 }

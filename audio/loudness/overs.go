@@ -1,17 +1,17 @@
 package loudness
 
-// Margin is how many frames before and after a frame its true peak depends on.
-const Margin = taps
+// Support is how many frames before and after a frame its true peak depends on.
+const Support = taps
 
-// Reach is the most by which a true peak can exceed the largest sample near it:
+// MaxOvershoot is the most by which a true peak can exceed the largest sample near it:
 // the largest sum of the magnitudes of the interpolator's taps. What stays under
-// a limit divided by Reach needs no interpolation.
-func Reach() float32 { return reach }
+// a limit divided by MaxOvershoot needs no interpolation.
+func MaxOvershoot() float32 { return reach }
 
 // Overs finds where x exceeds a limit: over is called with the index of each
 // sample at or beside which the magnitude of the sample, or of a point of the
 // interpolator, is above the limit, and with that magnitude. An index may come
-// up several times. Around x silence is taken to stand; the first and last Margin
+// up several times. Around x silence is taken to stand; the first and last Support
 // indices depend on it.
 func Overs(x []float32, limit float32, over func(i int, peak float32)) {
 	const stride = 16 // no less than history: a point reaches back into one stride only

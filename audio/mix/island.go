@@ -21,9 +21,9 @@ type island struct {
 	kept []float32
 }
 
-// mostKept is how many samples are kept at most, 25 MB: two minutes or more of
+// maxKept is how many samples are kept at most, 25 MB: two minutes or more of
 // sounds that differ, whatever the length of the class.
-const mostKept = 6 << 20
+const maxKept = 6 << 20
 
 // islands are the stretches that sound, with at least gap frames of silence between.
 func (m *Mix) islands(gap int64) []island {
@@ -70,7 +70,7 @@ func (r *reader) keep() {
 		times[s.like]++
 	}
 	r.least = 1
-	room := int64(mostKept)
+	room := int64(maxKept)
 	for _, again := range []bool{true, false} {
 		for i := range l.islands {
 			s := &l.islands[i]
@@ -90,7 +90,7 @@ func (r *reader) keep() {
 	}
 	l.least = r.least
 	for _, k := range l.known {
-		k.Renew()
+		k.Refilter()
 	}
 }
 
@@ -123,10 +123,10 @@ func (l *limited) after(frame int64) int {
 }
 
 // know is a kept island, the first of those that are alike, weighted for meters.
-func (l *limited) know(island int) *loudness.Known {
+func (l *limited) know(island int) *loudness.Prefiltered {
 	k := l.known[island]
 	if k == nil {
-		k = loudness.Know(l.rate, l.islands[island].kept)
+		k = loudness.Prefilter(l.rate, l.islands[island].kept)
 		l.known[island] = k
 	}
 	return k
@@ -158,7 +158,7 @@ func (h *hearing) add(sound []float32, b Span) {
 		h.silence(from)
 		switch {
 		case known:
-			h.meter.AddKnown(h.know(s.like), 0, int(to-s.From))
+			h.meter.AddPrefiltered(h.know(s.like), 0, int(to-s.From))
 		case s.kept != nil:
 			h.meter.Add(s.kept[from-s.From : to-s.From])
 		default:

@@ -54,18 +54,18 @@ type limited struct {
 	rise       int32   // of the gain in a frame as it comes back, in parts of one
 	lead, tail int     // frames
 	islands    []island
-	least      float32                 // the least gain applied in what is kept of them
-	known      map[int]*loudness.Known // of those kept
+	least      float32                       // the least gain applied in what is kept of them
+	known      map[int]*loudness.Prefiltered // of those kept
 }
 
 func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
-	l := &limited{mix: m, rate: rate, least: 1, known: map[int]*loudness.Known{}}
+	l := &limited{mix: m, rate: rate, least: 1, known: map[int]*loudness.Prefiltered{}}
 	l.set(gain, ceiling)
 	l.box = max(1, int(rate.Frame(attack/2)))
 	l.hold = int(rate.Frame(hold))
 	back := max(2, int(rate.Frame(release)))
 	l.rise = int32((one + back - 1) / back) // rounded up: back frames must be enough
-	l.tail = 2*(l.box-1) + loudness.Margin
+	l.tail = 2*(l.box-1) + loudness.Support
 	l.lead = l.tail + l.hold + back
 	l.islands = m.islands(int64(l.lead))
 	return l
@@ -163,7 +163,7 @@ func (r *reader) limit(dst []float32, at int64) {
 	for _, s := range loud {
 		loudness.Overs(x[s.From:s.To], r.ceiling, func(i int, peak float32) {
 			i += int(s.From)
-			if i-r.tail-loudness.Margin > until {
+			if i-r.tail-loudness.Support > until {
 				smooth() // what comes from here on has no part in what came so far
 			}
 			needed[i] = min(needed[i], int32(float64(r.ceiling)/float64(peak)*one))
@@ -183,11 +183,11 @@ func fill(x []int32, v int32) {
 // amplify multiplies x by the gain and returns the parts outside which no true peak
 // can be over the ceiling.
 func (r *reader) amplify(x []float32) []Span {
-	const stride, beside = 256, 2 * loudness.Margin
+	const stride, beside = 256, 2 * loudness.Support
 	loud := r.loud[:0]
 	for from := 0; from < len(x); from += stride {
 		to := min(from+stride, len(x))
-		if scale(x[from:to], r.gain)*loudness.Reach() <= r.ceiling {
+		if scale(x[from:to], r.gain)*loudness.MaxOvershoot() <= r.ceiling {
 			continue
 		}
 		s := Span{int64(max(0, from-beside)), int64(min(len(x), to+beside))}

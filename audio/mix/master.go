@@ -27,18 +27,18 @@ type Master struct {
 	limited *limited
 }
 
-// mostLimited is how far the limiter may lower a peak of the spoken stretches, in
+// maxLimited is how far the limiter may lower a peak of the spoken stretches, in
 // dB. Recordings of people peak 11.5 to 15.7 dB over their loudest 400 ms (measured
 // for this project) and need 1 to 3 dB. At six it works in one sixth of the demo
 // voice and takes 0.9 LU from it; more would squeeze whole words.
-const mostLimited = 6.0
+const maxLimited = 6.0
 
 // tolerance is how near the loudness comes to its target, in LU.
 const tolerance = 0.02
 
-// mostPasses is how often the gain is tried. The demo voice needs one, and two where
+// maxPasses is how often the gain is tried. The demo voice needs one, and two where
 // its calls stand over clicks or music.
-const mostPasses = 12
+const maxPasses = 12
 
 // firstSlope is how many LU a further dB of gain brings, as measured with the
 // demo voice at 3 dB of limiting: a guess for the second pass.
@@ -58,7 +58,7 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 		measured, highest = otherwise, m.Spans()
 	}
 	peak, _ := r.peaks(highest)
-	most := t.Peak + mostLimited - decibels(peak) // dB of gain
+	most := t.Peak + maxLimited - decibels(peak) // dB of gain
 	out := &Master{limited: r.limited}
 	ceiling := float32(math.Pow(10, t.Peak/20))
 	// Limiting takes some loudness away, which more gain gives back, and is in part
@@ -71,7 +71,7 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 	gain = min(most, gain)
 	lastGain, lastLoudness := gain, t.Loudness
 	slope := firstSlope
-	for range mostPasses {
+	for range maxPasses {
 		r.set(float32(math.Pow(10, gain/20)), ceiling)
 		r.keep()
 		out.Loudness = r.loudness(spoken)
@@ -114,7 +114,7 @@ func (r *reader) loudness(stretches []Span) float64 {
 	meter := loudness.NewIntegrator(r.rate, 2)
 	for _, s := range stretches {
 		if p, ok := r.place(s); ok && r.islands[p.island].kept != nil {
-			meter.AddKnown(r.know(p.island), int(p.from), int(p.to))
+			meter.AddPrefiltered(r.know(p.island), int(p.from), int(p.to))
 		} else {
 			r.each(s, meter.Add)
 		}
@@ -136,7 +136,7 @@ func (r *reader) peaks(spans []Span) (peak, least float64) {
 		seen[p] = ok
 		r.each(s, meter.Add)
 		// More silence changes no peak.
-		meter.Add(make([]float32, loudness.Margin))
+		meter.Add(make([]float32, loudness.Support))
 	}
 	return meter.Peak(), float64(r.least)
 }

@@ -5,6 +5,7 @@ package words
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -56,14 +57,21 @@ func Split(text string) []Word {
 	)
 	end := func() {
 		if now.Len() > 0 {
-			out = append(out, Word{norm.NFC.String(now.String()), gap.String()})
+			word := now.String()
+			if !ascii(word) { // a capital may have another form than its small letter
+				word = norm.NFC.String(word)
+			}
+			out = append(out, Word{word, gap.String()})
 			now.Reset()
 			gap.Reset()
 			last = 0
 		}
 	}
-	// Behind bytes that are no UTF-8 nothing would be normalised.
-	runes := []rune(norm.NFC.String(strings.ToValidUTF8(text, string(unicode.ReplacementChar))))
+	if !ascii(text) { // of letters alone nothing is to be normalised
+		// Behind bytes that are no UTF-8 nothing would be normalised.
+		text = norm.NFC.String(strings.ToValidUTF8(text, string(unicode.ReplacementChar)))
+	}
+	runes := []rune(text)
 	for i, r := range runes {
 		switch {
 		case dropped(r):
@@ -80,6 +88,15 @@ func Split(text string) []Word {
 	return out
 }
 
+func ascii(text string) bool {
+	for i := range len(text) {
+		if text[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
 // dropped reports runes that are written but neither spoken nor a gap: the
 // apostrophes in use, and invisible ones such as the soft hyphen.
 func dropped(r rune) bool {
@@ -87,7 +104,7 @@ func dropped(r rune) bool {
 	case '\'', '’', '‘', 'ʼ', '＇', '`':
 		return true
 	}
-	return unicode.Is(unicode.Cf, r)
+	return r >= utf8.RuneSelf && unicode.Is(unicode.Cf, r)
 }
 
 // parts reports runes that stand between words.
@@ -95,6 +112,9 @@ func parts(r rune) bool {
 	switch r {
 	case '.', ',', ':', ';', '!', '?', '…', '"', '/', '\\', '¿', '¡':
 		return true
+	}
+	if 'a' <= r && r <= 'z' || '0' <= r && r <= '9' {
+		return false
 	}
 	return unicode.In(r, unicode.Z, unicode.Cc, unicode.Pd, unicode.Pc, unicode.Ps, unicode.Pe, unicode.Pi, unicode.Pf)
 }

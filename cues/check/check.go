@@ -287,7 +287,7 @@ func (c *checker) truth() {
 		if k == len(walls) {
 			continue // after the end: cut-off or nothing to be true about
 		}
-		spoken, _ := c.voice.Speak(cue.Text)
+		spoken, _ := c.voice.Measure(cue.Text)
 		for _, heard := range []time.Duration{spoken.When[said.Word].From, spoken.When[said.Word].To} {
 			remains := walls[k] - cue.Start - heard
 			if off := remains - said.Time; off > cues.Tolerance || off < -cues.Tolerance {
@@ -304,7 +304,7 @@ func (c *checker) timeSaid(cue *cues.Cue) (cues.Claim, bool) {
 	if cue.Says.Time > 0 || cue.File == c.class.Plan.File {
 		return cue.Says, cue.Says.Time > 0
 	}
-	spoken, _ := c.voice.Speak(cue.Text)
+	spoken, _ := c.voice.Measure(cue.Text)
 	said := slices.Clone(spoken.Words)
 	if cue.Kind != kind.Left { // "two minutes left" is about the time, whatever an effort is called
 		for _, effort := range c.class.Plan.Efforts.Keys {

@@ -17,9 +17,9 @@ import (
 // even speaks every word in 400 ms.
 type even struct{}
 
-func (even) Speak(text string) (cues.Spoken, []string) { return cues.Estimate(text), nil }
-func (even) Perform(text string) cues.Performance {
-	return cues.Performance{Length: cues.Estimate(text).Length}
+func (even) Measure(text string) (cues.Spoken, []string) { return cues.Estimate(text), nil }
+func (even) Select(text string) cues.Takes {
+	return cues.Takes{Length: cues.Estimate(text).Length}
 }
 
 // list is a class of two segments of 5 minutes with the given cues and nothing else.

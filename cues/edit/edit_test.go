@@ -17,7 +17,7 @@ import (
 // slow is a voice that takes a second for every word.
 type slow struct{}
 
-func (slow) Speak(text string) (cues.Spoken, []string) {
+func (slow) Measure(text string) (cues.Spoken, []string) {
 	words := words.Of(text)
 	s := cues.Spoken{Words: words, Length: time.Duration(len(words)) * time.Second}
 	for i := range words {
@@ -27,9 +27,9 @@ func (slow) Speak(text string) (cues.Spoken, []string) {
 	return s, nil
 }
 
-func (v slow) Perform(text string) cues.Performance {
-	s, _ := v.Speak(text)
-	return cues.Performance{Length: s.Length, Clips: []string{text}}
+func (v slow) Select(text string) cues.Takes {
+	s, _ := v.Measure(text)
+	return cues.Takes{Length: s.Length, Clips: []string{text}}
 }
 
 func own(t testing.TB) *cues.List {

@@ -48,7 +48,7 @@ type Phrase struct {
 
 // Voice is what the script needs to know of a voice.
 type Voice interface {
-	Speak(text string) (cues.Spoken, []string)
+	Measure(text string) (cues.Spoken, []string)
 	// Parts is how many recordings a text is spoken with, 0 where it cannot be.
 	Parts(text string) int
 }
@@ -122,7 +122,7 @@ func (w *writer) add(class int, n need) {
 	needed := map[string]int{} // in how many of the wordings
 	for i, text := range n.texts {
 		seen := map[string]bool{}
-		_, lacking := w.voice.Speak(text)
+		_, lacking := w.voice.Measure(text)
 		for _, part := range parts(text) {
 			if i == 0 {
 				w.phrases[part]++
@@ -159,12 +159,12 @@ func (w *writer) add(class int, n need) {
 func (w *writer) room(n need, text string) time.Duration {
 	shortest := time.Duration(0)
 	for _, t := range n.texts {
-		spoken, _ := w.voice.Speak(t)
+		spoken, _ := w.voice.Measure(t)
 		if shortest == 0 || spoken.Length < shortest {
 			shortest = spoken.Length
 		}
 	}
-	own, _ := w.voice.Speak(text)
+	own, _ := w.voice.Measure(text)
 	return max(n.room-shortest+own.Length, 0).Truncate(100 * time.Millisecond)
 }
 
@@ -214,7 +214,7 @@ func (w *writer) pieces(k kind.Kind, part string) []string {
 // in the text, and one that it has not may be there in a longer recording.
 func (w *writer) missing(piece string, lacking []string) []string {
 	words := words.Of(piece)
-	_, alone := w.voice.Speak(piece)
+	_, alone := w.voice.Measure(piece)
 	absent := slices.DeleteFunc(slices.Clone(words), func(word string) bool {
 		return !slices.Contains(lacking, word) || !slices.Contains(alone, word)
 	})

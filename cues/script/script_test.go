@@ -17,7 +17,7 @@ import (
 // shelf is a voice of whole recordings, joined word run by word run.
 type shelf map[string]bool
 
-func (s shelf) Speak(text string) (cues.Spoken, []string) {
+func (s shelf) Measure(text string) (cues.Spoken, []string) {
 	words := words.Of(text)
 	_, missing := s.cover(words)
 	return cues.Estimate(text), missing
@@ -91,7 +91,7 @@ func TestRecordOnce(t *testing.T) {
 	}
 	for _, m := range all.Missing[half:] {
 		if !slices.Contains(left, m.Text) {
-			if _, missing := v.Speak(m.Text); len(missing) > 0 {
+			if _, missing := v.Measure(m.Text); len(missing) > 0 {
 				t.Errorf("%q is not listed any more", m.Text)
 			}
 		}
@@ -106,7 +106,7 @@ func TestRecordOnce(t *testing.T) {
 		t.Errorf("after all was recorded %v is missing", rest.Missing)
 	}
 	for _, text := range cues.Texts(c[0], b) {
-		if _, missing := v.Speak(text); len(missing) > 0 {
+		if _, missing := v.Measure(text); len(missing) > 0 {
 			t.Errorf("%q cannot be said: %q", text, missing)
 		}
 	}

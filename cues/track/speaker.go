@@ -56,8 +56,8 @@ func newSpeaker(v *voice.Voice, rate audio.Rate) *Speaker {
 		performed: map[string][]voice.Placed{}}
 }
 
-// Speak measures a text.
-func (s *Speaker) Speak(text string) (cues.Spoken, []string) {
+// Measure measures a text.
+func (s *Speaker) Measure(text string) (cues.Spoken, []string) {
 	said, ok := s.said[text]
 	if !ok {
 		said = s.measure(text)
@@ -91,23 +91,23 @@ func (s *Speaker) measure(text string) saying {
 
 // Parts is how many recordings a text is spoken with, 0 where it cannot be said.
 func (s *Speaker) Parts(text string) int {
-	s.Speak(text)
+	s.Measure(text)
 	return len(s.said[text].sentence.Parts)
 }
 
-// Perform speaks a text with the takes whose turn it is. A text that cannot be
+// Select speaks a text with the takes whose turn it is. A text that cannot be
 // said takes its estimated time and has no clips.
-func (s *Speaker) Perform(text string) cues.Performance {
-	spoken, missing := s.Speak(text)
+func (s *Speaker) Select(text string) cues.Takes {
+	spoken, missing := s.Measure(text)
 	if len(missing) > 0 {
-		return cues.Performance{Length: spoken.Length}
+		return cues.Takes{Length: spoken.Length}
 	}
 	placed := s.Voice.Lay(s.said[text].sentence, func(part string, takes int) int {
 		take := s.turn[part] % takes
 		s.turn[part]++
 		return take
 	})
-	var p cues.Performance
+	var p cues.Takes
 	for _, x := range placed {
 		p.Length = max(p.Length, s.rate.Length(x.Offset+int64(len(x.Clip.Samples))))
 		p.Clips = append(p.Clips, x.Clip.File)

@@ -36,8 +36,8 @@ func TestTakes(t *testing.T) {
 		}
 		var used []string
 		for range 7 {
-			p := s.Perform("go left")
-			if longest, missing := s.Speak("go left"); len(missing) > 0 || p.Length > longest.Length {
+			p := s.Select("go left")
+			if longest, missing := s.Measure("go left"); len(missing) > 0 || p.Length > longest.Length {
 				t.Errorf("performed in %v, planned for %v", p.Length, longest.Length)
 			}
 			used = append(used, p.Clips[0])

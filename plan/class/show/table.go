@@ -129,9 +129,9 @@ func measure(lines []line) (widths [9]int, gap string) {
 		}
 		return sum + margin - len(gap) - showWidth
 	}
-	const leastName = 6
+	const minName = 6
 	if o := over(); o > 0 {
-		widths[nameCell] = max(min(leastName, widths[nameCell]), widths[nameCell]-o)
+		widths[nameCell] = max(min(minName, widths[nameCell]), widths[nameCell]-o)
 	}
 	if over() > 0 {
 		widths[kcalCell] = 0

@@ -23,9 +23,13 @@ const (
 
 // outgrown are rooms that are larger than that, until they are divided.
 var outgrown = map[string]bool{
-	"cmd/cuewright": true, "cues/verify": true, "cues": true, "cues/phrase": true, "audio/decode": true, "audio/voice": true, "audio/mix": true,
+	"cmd/cuewright": true, "cues/phrase": true, "audio/decode": true, "audio/voice": true, "audio/mix": true,
 	"audio/faults": true, "audio/wav": true, "plan": true,
 }
+
+// apart are the rooms that what judges a track must not reach, by any way: it would
+// share their mistakes.
+var apart = []string{"audio/mix", "audio/voice", "audio/bed", "audio/encode", "cues/track", "cues/check"}
 
 // TestShape holds all imports between rooms against testdata/rooms.txt, where each
 // room has a line: an arrow that is new, or that is not used any more, shows in the
@@ -67,6 +71,15 @@ func TestShape(t *testing.T) {
 		}
 	}
 	golden.Compare(t, "../../testdata/rooms.txt", rooms.String())
+	deps, err := exec.Command("go", "list", "-deps", "cuewright/cues/verify").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, room := range apart {
+		if strings.Contains(string(deps), "cuewright/"+room+"\n") {
+			t.Errorf("cues/verify reaches %s, with whose mistakes it would agree", room)
+		}
+	}
 }
 
 // top is the first folder of a room.

@@ -6,6 +6,7 @@ import (
 
 	"cuewright/cues/export"
 	"cuewright/cues/verify"
+	"cuewright/cues/verify/recording"
 )
 
 var verifyCommand = &command{
@@ -34,7 +35,7 @@ func runVerify(c *call) error {
 	if len(c.args) != 2 {
 		return usageError("give a plan and its track")
 	}
-	track, err := verify.Open(c.ctx, c.args[1])
+	track, err := recording.Open(c.ctx, c.args[1])
 	if err != nil {
 		return err
 	}

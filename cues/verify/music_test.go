@@ -93,7 +93,7 @@ func TestMusic(t *testing.T) {
 		} {
 			t.Run(name+" "+form, func(t *testing.T) {
 				path := filepath.Join(t.TempDir(), "x.wav")
-				r := listen(t, path, renderOver(t, underMusic+form+"\n", path, music))
+				r := hear(t, path, renderOver(t, underMusic+form+"\n", path, music))
 				mustHold(t, r)
 				for _, c := range r.Checks {
 					loud := strings.Contains(form, "duck: 0") || strings.Contains(form, "both")
@@ -125,7 +125,7 @@ func TestWrongMusic(t *testing.T) {
 	}
 	named := func(want string) {
 		t.Helper()
-		r := listen(t, path, due)
+		r := hear(t, path, due)
 		if got := text(r); r.Right || !strings.Contains(got, want) {
 			t.Errorf("%q is not said of it:\n%s", want, got)
 		}
@@ -202,7 +202,7 @@ func TestFormsOfFiles(t *testing.T) {
 			if !strings.Contains(c.extra, "bed") {
 				over = nil
 			}
-			mustHold(t, listen(t, path, renderOver(t, shortClass+c.extra+"\n", path, over)))
+			mustHold(t, hear(t, path, renderOver(t, shortClass+c.extra+"\n", path, over)))
 		})
 	}
 }

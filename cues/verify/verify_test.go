@@ -19,6 +19,8 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/cues/verify"
+	"cuewright/cues/verify/recording"
+	"cuewright/cues/verify/report"
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
@@ -82,9 +84,9 @@ func renderOver(t fataler, text, path string, music *bed.Bed) *cues.List {
 // demoCrest is about that of the demo voice, in dB.
 const demoCrest = 17
 
-func listen(t fataler, path string, l *cues.List) *verify.Report {
+func hear(t fataler, path string, l *cues.List) *report.Report {
 	t.Helper()
-	rec, err := verify.Open(context.Background(), path)
+	rec, err := recording.Open(context.Background(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,14 +97,14 @@ func listen(t fataler, path string, l *cues.List) *verify.Report {
 	return r
 }
 
-func text(r *verify.Report) string {
+func text(r *report.Report) string {
 	var b strings.Builder
 	r.Write(&b)
 	return b.String()
 }
 
 // mustHold fails where a track that was rendered does not verify.
-func mustHold(t fataler, r *verify.Report) {
+func mustHold(t fataler, r *report.Report) {
 	t.Helper()
 	if !r.Right {
 		t.Fatalf("a track as it was rendered fails:\n%s", text(r))
@@ -134,7 +136,7 @@ cool-down: [{speed: 5, for: 20s}]
 	} {
 		t.Run(form, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "x.wav")
-			r := listen(t, path, render(t, class+form+"\n", path))
+			r := hear(t, path, render(t, class+form+"\n", path))
 			mustHold(t, r)
 			for _, c := range r.Checks {
 				if c.Name == "tones" && c.Heard < c.Due/2 {
@@ -166,7 +168,7 @@ func TestRenderedTracksVerify(t *testing.T) {
 		fmt.Fprintf(&b, "track: {rate: %d, bits: %d, channels: %d, silence: %s}\n", rapid.SampledFrom([]int{44100, 48000}).Draw(t, "rate"),
 			rapid.SampledFrom([]int{16, 24}).Draw(t, "bits"), rapid.IntRange(1, 2).Draw(t, "channels"), rapid.SampledFrom([]string{"zero", "noise"}).Draw(t, "silence"))
 		path := filepath.Join(dir, "x.wav")
-		mustHold(t, listen(t, path, render(t, b.String(), path)))
+		mustHold(t, hear(t, path, render(t, b.String(), path)))
 	})
 }
 
@@ -204,7 +206,7 @@ func TestLateClicks(t *testing.T) {
 	if err := os.WriteFile(path, b, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	r := listen(t, path, l)
+	r := hear(t, path, l)
 	if got := text(r); r.Right || !strings.Contains(got, "1 frame (0.021 ms) late") {
 		t.Errorf("not named:\n%s", got)
 	}
@@ -220,7 +222,7 @@ calls: {count: {from: 4, with: beeps}}
 `
 	path := filepath.Join(t.TempDir(), "x.wav")
 	l := render(t, class, path)
-	mustHold(t, listen(t, path, l))
+	mustHold(t, hear(t, path, l))
 	b, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -230,7 +232,7 @@ calls: {count: {from: 4, with: beeps}}
 	if err := os.WriteFile(path, b, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	r := listen(t, path, l)
+	r := hear(t, path, l)
 	if got := text(r); r.Right || !strings.Contains(got, `the beep of "one" lasts `) {
 		t.Errorf("not named:\n%s", got)
 	}
@@ -242,7 +244,7 @@ func TestSoft(t *testing.T) {
 	const class = "class: Harbour Steps\nunits: km/h\nmain: [{speed: 9, for: 40s}, {speed: 11, for: 40s}]\n"
 	path := filepath.Join(t.TempDir(), "x.wav")
 	l := render(t, class, path)
-	mustHold(t, listen(t, path, l))
+	mustHold(t, hear(t, path, l))
 	b, samples := samplesOf(t, path)
 	at := func(i int) float64 { return float64(int16(binary.LittleEndian.Uint16(samples[2*i:]))) }
 	highest := 0
@@ -261,13 +263,13 @@ func TestSoft(t *testing.T) {
 		if err := os.WriteFile(path, spoiled, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		r := listen(t, path, l)
+		r := hear(t, path, l)
 		if got := text(r); r.Right || !strings.Contains(got, "LU softer than the plan wants") {
 			t.Errorf("at a gain of %v:\n%s", gain, got)
 		}
 	}
 	l = render(t, class+"track: {loudness: -9}\n", path)
-	r := listen(t, path, l)
+	r := hear(t, path, l)
 	mustHold(t, r)
 	if got := text(r); !strings.Contains(got, "held down by the peak") {
 		t.Errorf("a track that is held:\n%s", got)

@@ -1,4 +1,6 @@
-package verify
+// Package recording opens a finished track to be listened to: its samples block by block,
+// its form, its title and its markers.
+package recording
 
 import (
 	"context"
@@ -58,9 +60,9 @@ func Open(ctx context.Context, path string) (*Recording, error) {
 	return r, nil
 }
 
-// blocks reads a recording to its end, a block of mono at a time: the mean of its
+// Blocks reads a recording to its end, a block of mono at a time: the mean of its
 // channels. all gets the same block with every channel, where not nil.
-func (r *Recording) blocks(mono func([]float32), all func(at int64, block []float32)) (frames int64, err error) {
+func (r *Recording) Blocks(mono func([]float32), all func(at int64, block []float32)) (frames int64, err error) {
 	s, err := r.open()
 	if err != nil {
 		return 0, err

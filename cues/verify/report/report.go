@@ -1,4 +1,6 @@
-package verify
+// Package report holds what a track was found to keep and to break of its promises, and
+// writes it for the eye.
+package report
 
 import (
 	"fmt"
@@ -6,6 +8,7 @@ import (
 	"math"
 	"time"
 
+	"cuewright/cues/verify/expect"
 	"cuewright/plan/units"
 )
 
@@ -23,10 +26,30 @@ type Report struct {
 	Checks  []Check `json:"checks"`
 }
 
+// A Promise is a kind of thing that a plan promises of its track.
+type Promise string
+
+// The promises, in the order in which they are told.
+const (
+	Form         Promise = "form"
+	Length       Promise = "length"
+	Tones        Promise = "tones"
+	Clicks       Promise = "clicks"
+	Calls        Promise = "calls"
+	CountedWords Promise = "counted words"
+	Music        Promise = "music"
+	Silence      Promise = "silence"
+	Pauses       Promise = "pauses"
+	Loudness     Promise = "loudness"
+	TruePeak     Promise = "true peak"
+	Clipping     Promise = "clipping"
+	Markers      Promise = "markers"
+)
+
 // A Check is one kind of promise, measured.
 type Check struct {
-	Name  string `json:"name"`
-	Right bool   `json:"right"`
+	Name  Promise `json:"name"`
+	Right bool    `json:"right"`
 	// Due is how many there are to be measured, Heard how many were and are within
 	// the limit, Hidden how many cannot be measured where they are.
 	Due    int `json:"due"`
@@ -45,24 +68,18 @@ type Fault struct {
 	Message string        `json:"message"`
 }
 
-// fault adds one at a frame of the file; ms is an error of place.
-func (c *Check) fault(d *due, frame int64, ms float64, format string, args ...any) {
-	c.Faults = append(c.Faults, Fault{frame, d.clock(frame), ms, fmt.Sprintf(format, args...)})
+// Fault adds one at a frame of the file; ms is an error of place.
+func (c *Check) Fault(d *expect.Expected, frame int64, ms float64, format string, args ...any) {
+	c.Faults = append(c.Faults, Fault{frame, d.Clock(frame), ms, fmt.Sprintf(format, args...)})
 }
 
-// whole adds a fault of the track as a whole.
-func (c *Check) whole(format string, args ...any) {
+// Whole adds a fault of the track as a whole.
+func (c *Check) Whole(format string, args ...any) {
 	c.Faults = append(c.Faults, Fault{Frame: -1, Message: fmt.Sprintf(format, args...)})
 }
 
-// clock is the class time of a frame.
-func (d *due) clock(frame int64) time.Duration { return d.rate.Length(frame - d.start) }
-
-// inMS is a number of frames in milliseconds.
-func (d *due) inMS(frames float64) float64 { return frames * 1000 / float64(d.rate) }
-
-// off says by how much something is early or late: "3 frames (0.063 ms) late".
-func (d *due) off(frames float64) string {
+// Off says by how much something is early or late: "3 frames (0.063 ms) late".
+func Off(d *expect.Expected, frames float64) string {
 	way := "late"
 	if frames < 0 {
 		way, frames = "early", -frames
@@ -75,11 +92,11 @@ func (d *due) off(frames float64) string {
 	default:
 		n = fmt.Sprintf("%.0f frames", whole)
 	}
-	return fmt.Sprintf("%s (%s) %s", n, millis(d.inMS(frames)), way)
+	return fmt.Sprintf("%s (%s) %s", n, Millis(d.InMS(frames)), way)
 }
 
-// millis writes milliseconds with as many digits as matter.
-func millis(ms float64) string {
+// Millis writes milliseconds with as many digits as matter.
+func Millis(ms float64) string {
 	switch a := math.Abs(ms); {
 	case a < 1:
 		return fmt.Sprintf("%.3f ms", a)
@@ -92,8 +109,8 @@ func millis(ms float64) string {
 	return fmt.Sprintf("%.2f s", math.Abs(ms)/1000)
 }
 
-// mostLines is how many faults of a check are printed; JSON has them all.
-const mostLines = 8
+// maxLines is how many faults of a check are printed; JSON has them all.
+const maxLines = 8
 
 // Write prints r as lines for the eye: what holds, what does not, and where, in
 // class time.
@@ -107,7 +124,7 @@ func (r *Report) Write(w io.Writer) error {
 		}
 		text += fmt.Sprintf("  %s  %-15s %s\n", word, c.Name, c.Text)
 		for k, f := range c.Faults {
-			if k == mostLines {
+			if k == maxLines {
 				text += fmt.Sprintf("         … and %d more\n", len(c.Faults)-k)
 				break
 			}
@@ -130,7 +147,7 @@ func (r *Report) Write(w io.Writer) error {
 	}
 	place := "every tone and click that can be measured is in its place"
 	if r.Largest != 0 {
-		place = "the largest error of a tone, click or marker is " + millis(r.Largest)
+		place = "the largest error of a tone, click or marker is " + Millis(r.Largest)
 	}
 	switch broken {
 	case 0:
@@ -142,4 +159,19 @@ func (r *Report) Write(w io.Writer) error {
 	}
 	_, err := io.WriteString(w, text)
 	return err
+}
+
+// Either is a where it is so, else b.
+func Either(so bool, a, b string) string {
+	if so {
+		return a
+	}
+	return b
+}
+
+// Note keeps an error of place in milliseconds, if it is the largest.
+func (r *Report) Note(ms float64) {
+	if math.Abs(ms) > math.Abs(r.Largest) {
+		r.Largest = ms
+	}
 }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"cuewright/audio/words"
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan/class"
@@ -75,7 +76,7 @@ type List struct {
 // (testdata/reference/time_signal).
 const (
 	ShortTone = 100 * time.Millisecond
-	LongTone  = 500 * time.Millisecond
+	LongTone  = calls.LongTone
 )
 
 // A Voice tells how long a sentence takes and speaks it.
@@ -109,17 +110,13 @@ type Takes struct {
 	Clips  []string
 }
 
-// word is how long a word is taken to last where there is no recording to tell:
-// read speech has some 150 words a minute (testdata/reference/speech/values.csv).
-const word = 400 * time.Millisecond
-
 // Estimate is the length of a text at the rate of ordinary speech.
 func Estimate(text string) Spoken {
 	s := Spoken{Words: words.Of(text)}
 	for i := range s.Words {
-		at := word * time.Duration(i)
+		at := calls.Word * time.Duration(i)
 		s.When = append(s.When, Span{at, at})
 	}
-	s.Length = word * time.Duration(max(1, len(s.Words)))
+	s.Length = calls.Estimate(text)
 	return s
 }

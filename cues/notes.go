@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/plan"
 	"cuewright/plan/problem"
@@ -60,7 +61,7 @@ func (n *notes) problems() []problem.Problem {
 }
 
 // leftOut notes the calls that found no room, and what stands there instead.
-func (n *notes) leftOut(st *Stretch, r room, placed []Cue, left []candidate) {
+func (n *notes) leftOut(st *calls.Stretch, r room, placed []Cue, left []candidate) {
 	for _, c := range left {
 		if c.Kind == kind.Ahead {
 			continue // the check says that the change is not warned of
@@ -79,7 +80,7 @@ func (n *notes) leftOut(st *Stretch, r room, placed []Cue, left []candidate) {
 		case len(beside) > 0:
 			why = "taken by " + strings.Join(beside, " and ")
 		case o.from >= r.from && o.from+o.spoken.Length > r.to && r.to < st.Length:
-			why = "it would run into the count, which begins at " + units.FormatClock(st.Start+r.to+beforeCount)
+			why = "it would run into the count, which begins at " + units.FormatClock(st.Start+r.to+calls.BeforeCount)
 		}
 		n.add("left-out "+string(c.Kind)+" "+fmt.Sprint(c.Pos)+" "+leftKey(c), problem.Problem{
 			Severity: problem.Warning, Kind: leftOut, Pos: c.Pos, Timed: true, At: st.Start + max(0, o.prefer),

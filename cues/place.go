@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/cues/place"
@@ -19,22 +20,14 @@ const (
 	// between sentences of one speaker (measured for this project, median of
 	// English prompts 268 ms, interquartile 225 to 305).
 	minPause = 350 * time.Millisecond
-	// beforeCount is the least pause before the first sound of a count.
-	beforeCount = 400 * time.Millisecond
-	// afterTone is the pause after the long tone of a change.
-	afterTone = 150 * time.Millisecond
-	// afterMark is when the first sentence may start after a change.
-	afterMark = LongTone + afterTone
-	// leadIn keeps the first syllable of a track from being lost.
-	leadIn = 400 * time.Millisecond
 )
 
 // Tolerance is how far what the voice says about the time that remains may be
 // from the truth.
-const Tolerance = time.Second
+const Tolerance = calls.Tolerance
 
-// Early is how far ahead a change is warned of where there is room. Common practice.
-const Early = 10 * time.Second
+// Early is how far ahead a change is warned of where there is room.
+const Early = calls.Early
 
 // points make the weights of calls readable: a call is worth so many points,
 // and being a second away from its best time costs some.
@@ -67,12 +60,12 @@ type placer struct {
 func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	p := &placer{class: c, book: book, voice: voice, list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan)}
 	p.reminders = p.sayable()
-	if wordsCounted(c.Plan) {
+	if calls.Worded(c.Plan) {
 		if mark, missing := voice.Measure(book.Mark()); len(missing) == 0 {
 			p.tail = max(0, mark.Length-LongTone) // its beat falls on the change, so it ends before that
 		}
 	}
-	stretches := Calls(c, book)
+	stretches := calls.Of(c, book)
 	for i := range stretches {
 		p.place(&stretches[i])
 	}
@@ -90,19 +83,19 @@ type room struct{ from, to time.Duration }
 
 // An option is a wording that the voice can say, and the window in which it may start.
 type option struct {
-	Wording
+	calls.Wording
 	spoken           Spoken
 	from, to, prefer time.Duration
 }
 
 // A candidate is a call in the wordings that the voice can say.
 type candidate struct {
-	*Call
+	*calls.Call
 	options []option
 }
 
 // place fills one stretch, with the fullest count that lets every must call find room.
-func (p *placer) place(st *Stretch) {
+func (p *placer) place(st *calls.Stretch) {
 	from := st.First
 	if st.Segment >= 0 || st.Start > 0 { // a change is before it
 		from += p.tail
@@ -120,7 +113,7 @@ func (p *placer) place(st *Stretch) {
 	var left []candidate
 	counted := st.Counts[0]
 	for k, n := range st.Counts {
-		try := room{from, st.Length - p.countLead(n) - beforeCount}
+		try := room{from, st.Length - p.countLead(n) - calls.BeforeCount}
 		cues, missed, ok := p.solve(st, try, candidates)
 		if ok || k == 0 {
 			// Where no count leaves room for the warning, the full one stays.
@@ -143,7 +136,7 @@ func (p *placer) place(st *Stretch) {
 // candidates are the calls of a stretch in the wordings that the voice can say. Where it
 // can say none, the fullest without a name stands in, so that the list is complete when
 // the recordings are; what is missing then is noted.
-func (p *placer) candidates(st *Stretch, from time.Duration) []candidate {
+func (p *placer) candidates(st *calls.Stretch, from time.Duration) []candidate {
 	var out []candidate
 	for i := range st.Calls {
 		c := candidate{Call: &st.Calls[i]}
@@ -152,7 +145,7 @@ func (p *placer) candidates(st *Stretch, from time.Duration) []candidate {
 		for _, w := range c.Wordings {
 			spoken, missing := p.voice.Measure(w.Text)
 			o := option{Wording: w, spoken: spoken, from: w.From, to: w.To, prefer: w.Prefer}
-			if w.soon {
+			if w.Soon {
 				o.from, o.prefer = from, w.Prefer+from-st.First
 			}
 			if w.Says > 0 && c.Kind.Has(kind.Remaining) {
@@ -179,7 +172,7 @@ func (p *placer) candidates(st *Stretch, from time.Duration) []candidate {
 
 // narrow keeps the window so that the first word of the time the sentence speaks of is
 // heard within Tolerance of that time before the stretch's end, with every take.
-func (o *option) narrow(st *Stretch) {
+func (o *option) narrow(st *calls.Stretch) {
 	heard := o.spoken.When[o.Time]
 	o.from = max(o.from, st.Length-o.Says-Tolerance-heard.From)
 	o.to = min(o.to, st.Length-o.Says+Tolerance-heard.To)
@@ -188,8 +181,8 @@ func (o *option) narrow(st *Stretch) {
 // countLead is how long before the change the first sound of a count from n starts.
 func (p *placer) countLead(n int) time.Duration {
 	lead := time.Duration(n) * time.Second
-	if n > 0 && wordsCounted(p.class.Plan) {
-		spoken, _ := p.voice.Measure(countWord(p.book, n))
+	if n > 0 && calls.Worded(p.class.Plan) {
+		spoken, _ := p.voice.Measure(calls.Number(p.book, n))
 		lead += spoken.Beat
 	}
 	return lead
@@ -208,12 +201,12 @@ func floorTick(t time.Duration) int {
 
 // solve places the calls of a stretch. placed holds the chosen cues, left the
 // calls that found no room; ok tells whether all must calls were placed.
-func (p *placer) solve(st *Stretch, r room, candidates []candidate) (placed []Cue, left []candidate, ok bool) {
+func (p *placer) solve(st *calls.Stretch, r room, candidates []candidate) (placed []Cue, left []candidate, ok bool) {
 	problem := place.Problem{Gap: ceilTick(minPause)}
 	for _, c := range candidates {
 		var pc place.Call
 		for i, other := range candidates {
-			if slices.Contains(c.after, other.Kind) {
+			if slices.Contains(c.After, other.Kind) {
 				pc.After = append(pc.After, i)
 			}
 		}
@@ -266,19 +259,19 @@ func worth(k kind.Kind, rank int) int64 {
 
 // count appends the count to the change at the end of a stretch: n seconds before it
 // and the mark on it.
-func (p *placer) count(st *Stretch, n int) {
+func (p *placer) count(st *calls.Stretch, n int) {
 	at, pos := st.Start+st.Length, p.class.Plan.Class.Pos
 	if st.Segment >= 0 {
 		pos = p.class.Segments[st.Segment].Pos
 	}
 	for k := n; k >= 0; k-- {
 		c := Cue{Lane: CountLane, Kind: kind.Count, Mark: at - time.Duration(k)*time.Second, Segment: st.Segment, Pos: pos,
-			Text: countWord(p.book, k), Length: ShortTone}
+			Text: calls.Number(p.book, k), Length: ShortTone}
 		if k == 0 {
 			c.Text, c.Length, c.Long = p.book.Mark(), LongTone, true
 		}
 		c.Start = c.Mark
-		if wordsCounted(p.class.Plan) {
+		if calls.Worded(p.class.Plan) {
 			if _, missing := p.voice.Measure(c.Text); len(missing) > 0 {
 				p.noteUnrecorded(kind.Count, c.Text, missing, p.class.Plan.Calls.Count.With.Pos)
 			}

@@ -1,52 +1,17 @@
 package cues
 
 import (
-	"slices"
 	"time"
 
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
-	"cuewright/plan"
-	"cuewright/plan/class"
 	"cuewright/plan/problem"
-	"cuewright/plan/strict"
 )
 
 // reminderGuard is the least pause between a reminder and what is said next, so that it
 // does not run into a call of the class.
 const reminderGuard = 4 * time.Second
-
-// climbs is the incline, in tenths of a percent, from which a segment is a climb.
-const climbs = 30
-
-// reminderFor is what kind of reminder fits a segment.
-func reminderFor(seg *class.Segment) string {
-	switch {
-	case seg.Part != plan.Main || seg.Between:
-		return "easy"
-	case seg.Target.HasIncline && seg.Target.Incline >= climbs:
-		return "climb"
-	}
-	return "work"
-}
-
-// addReminders lists the reminders that fit a segment, where the plan wants any and the
-// stretch is long enough for one at the rate of ordinary speech.
-func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
-	every := w.plan.Calls.Reminders.Value
-	if every == 0 {
-		return
-	}
-	for _, r := range w.book.Reminders {
-		if fits(r, reminderFor(seg)) && st.Room() >= every+Estimate(r.Text.Value).Length {
-			st.Reminders = append(st.Reminders, r)
-		}
-	}
-}
-
-func fits(r phrase.Reminder, what string) bool {
-	return slices.ContainsFunc(r.Fits, func(f strict.Text) bool { return f.Value == what })
-}
 
 // reminders are the sentences that may fill a silence, the longest unused first.
 type reminders struct {
@@ -82,7 +47,7 @@ func (p *placer) sayable() reminders {
 // and moves it to the end. A single fitting one is not said twice running.
 func (r *reminders) pick(what string, room time.Duration) (sayable, bool) {
 	for i, x := range r.list {
-		if x.spoken.Length > room || x.Text.Value == r.last || !fits(x.Reminder, what) {
+		if x.spoken.Length > room || x.Text.Value == r.last || !calls.Fits(x.Reminder, what) {
 			continue
 		}
 		copy(r.list[i:], r.list[i+1:])
@@ -94,7 +59,7 @@ func (r *reminders) pick(what string, room time.Duration) (sayable, bool) {
 
 // remind fills the silences of a placed stretch: where nothing was said for the
 // plan's time, a reminder starts, as early as that time has passed.
-func (p *placer) remind(st *Stretch, in room, placed []Cue) {
+func (p *placer) remind(st *calls.Stretch, in room, placed []Cue) {
 	every := p.class.Plan.Calls.Reminders.Value
 	r, seg := &p.reminders, &p.class.Segments[st.Segment]
 	for i := 0; i <= len(placed); i++ {
@@ -105,7 +70,7 @@ func (p *placer) remind(st *Stretch, in room, placed []Cue) {
 		for every > 0 {
 			at := max(r.quiet+every, st.Start+in.from)
 			at = st.Start + time.Duration(ceilTick(at-st.Start))*tick
-			x, ok := r.pick(reminderFor(seg), until-at)
+			x, ok := r.pick(calls.ReminderFor(seg), until-at)
 			if !ok {
 				break
 			}

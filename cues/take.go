@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"cuewright/cues/calls"
 	"cuewright/plan"
 )
 
@@ -21,7 +22,7 @@ func selectAll(l *List, voice Voice) {
 // on it, so that their first sound stands a little before.
 func SelectTakes(c *Cue, p *plan.Plan, voice Voice) {
 	with := p.Calls.Count.With.Value
-	if c.Lane == Speech || wordsCounted(p) {
+	if c.Lane == Speech || calls.Worded(p) {
 		spoken := voice.Select(c.Text)
 		c.Clips, c.Length = spoken.Clips, spoken.Length
 		if c.Lane == Speech {

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/check"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
@@ -159,7 +160,7 @@ func TestOnce(t *testing.T) {
 		// The shortest wording, after the mark of the change before, no earlier than ahead,
 		// and 400 ms before the first sound of a count that leaves a second free.
 		mark, _ := v.Measure(book.Mark())
-		for _, st := range cues.Calls(c, book) {
+		for _, st := range calls.Of(c, book) {
 			if st.Segment < 0 {
 				continue
 			}
@@ -201,7 +202,7 @@ func TestOnce(t *testing.T) {
 func TestLimitsOfCalls(t *testing.T) {
 	calls := func(text string) map[kind.Kind]int {
 		made := map[kind.Kind]int{}
-		for _, st := range cues.Calls(unfold(t, text), phrase.English()) {
+		for _, st := range calls.Of(unfold(t, text), phrase.English()) {
 			for _, c := range st.Calls {
 				made[c.Kind]++
 			}
@@ -240,7 +241,7 @@ func TestCallsOfAClass(t *testing.T) {
 	}
 	c, _ := class.Options{Level: class.Middle}.Unfold(p)
 	var b strings.Builder
-	for _, st := range cues.Calls(c, phrase.English()) {
+	for _, st := range calls.Of(c, phrase.English()) {
 		fmt.Fprintf(&b, "%s for %s, from %v on, counts %v\n", units.FormatClock(st.Start), units.FormatLength(st.Length), st.First, st.Counts)
 		for _, call := range st.Calls {
 			for i, w := range call.Wordings {

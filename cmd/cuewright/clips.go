@@ -14,7 +14,7 @@ import (
 	"cuewright/audio/faults"
 	"cuewright/audio/voice"
 	"cuewright/audio/words"
-	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
 	"cuewright/plan/class"
@@ -102,7 +102,7 @@ func vocabulary(c *call, book *phrase.Book, plans []string) (map[string]bool, er
 			return nil, errProblems
 		}
 		class, _ := class.Unfold(p)
-		texts = append(texts, cues.Texts(class, book)...)
+		texts = append(texts, calls.Texts(class, book)...)
 	}
 	known := map[string]bool{}
 	for _, text := range texts {

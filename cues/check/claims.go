@@ -7,6 +7,7 @@ import (
 
 	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan/problem"
@@ -60,7 +61,7 @@ type place struct {
 // known are all wordings of the calls that claim something, and where each is true.
 func (c *checker) known() map[string][]place {
 	out := map[string][]place{}
-	for k, st := range cues.Calls(c.class, c.l.Book) { // its index is that of the wall at its end
+	for k, st := range calls.Of(c.class, c.l.Book) { // its index is that of the wall at its end
 		for _, call := range st.Calls {
 			if !call.Kind.Has(kind.Place) {
 				continue

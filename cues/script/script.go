@@ -11,6 +11,7 @@ import (
 
 	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan/class"
@@ -97,7 +98,7 @@ type need struct {
 // fits.
 func (w *writer) class(class int, c *class.Class) {
 	reminded := map[string]bool{}
-	for _, st := range cues.Calls(c, w.book) {
+	for _, st := range calls.Of(c, w.book) {
 		for _, call := range st.Calls {
 			n := need{kind: call.Kind, at: st.Start + max(0, call.Wordings[0].Prefer), room: st.Room()}
 			for _, x := range call.Wordings {

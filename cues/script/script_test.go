@@ -9,6 +9,7 @@ import (
 
 	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -105,7 +106,7 @@ func TestRecordOnce(t *testing.T) {
 	if rest := Write(c, b, v); len(rest.Missing) != 0 || rest.Recorded == 0 {
 		t.Errorf("after all was recorded %v is missing", rest.Missing)
 	}
-	for _, text := range cues.Texts(c[0], b) {
+	for _, text := range calls.Texts(c[0], b) {
 		if _, missing := v.Measure(text); len(missing) > 0 {
 			t.Errorf("%q cannot be said: %q", text, missing)
 		}

@@ -12,6 +12,7 @@ import (
 	"cuewright/audio/voice"
 	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -143,7 +144,7 @@ func performance(text string, clips []string) string {
 // Schedule makes the list of cues of a class in this voice. It first asks for
 // everything the class might say, to open those recordings side by side.
 func (s *Speaker) Schedule(c *class.Class, book *phrase.Book) *cues.List {
-	s.Voice.Prepare(cues.Texts(c, book))
+	s.Voice.Prepare(calls.Texts(c, book))
 	clear(s.turn)
 	return cues.Schedule(c, book, s)
 }

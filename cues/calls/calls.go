@@ -1,15 +1,51 @@
-package cues
+// Package calls lists what could be said in a class, stretch by stretch: each call in all
+// its wordings, each with the window in which it may start. It asks no voice and places
+// nothing, so that it can be read, printed and tested by itself.
+package calls
 
 import (
 	"slices"
 	"time"
 
+	"cuewright/audio/words"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
+	"cuewright/plan/strict"
 )
+
+// Room around sentences.
+const (
+	// BeforeCount is the least pause before the first sound of a count.
+	BeforeCount = 400 * time.Millisecond
+	// afterMark is when the first sentence may start after a change: the long tone is over,
+	// and a short pause.
+	afterMark = LongTone + 150*time.Millisecond
+	// leadIn keeps the first syllable of a track from being lost.
+	leadIn = 400 * time.Millisecond
+)
+
+// LongTone is how long the mark of a change sounds, as the long pip of the hourly time
+// signal does, which starts on the hour (testdata/reference/time_signal).
+const LongTone = 500 * time.Millisecond
+
+// Tolerance is how far what the voice says about the time that remains may be
+// from the truth.
+const Tolerance = time.Second
+
+// Early is how far ahead a change is warned of where there is room. Common practice.
+const Early = 10 * time.Second
+
+// Estimate is how long a text takes where there is no recording to tell: read speech has
+// some 150 words a minute (testdata/reference/speech/values.csv).
+func Estimate(text string) time.Duration {
+	return Word * time.Duration(max(1, len(words.Of(text))))
+}
+
+// Word is how long a word is taken to last.
+const Word = 400 * time.Millisecond
 
 // A Stretch is the time from one change to the next with everything that could be said
 // in it, before any voice is asked; opening and closing are stretches too. Times in it
@@ -37,7 +73,8 @@ type Call struct {
 	Pos      problem.Pos
 	Wordings []Wording
 
-	after []kind.Kind // kinds that must not come before it
+	// After are the kinds that must not come before it.
+	After []kind.Kind
 }
 
 // A Wording is one way to make a call, and the window in which it may start.
@@ -47,21 +84,22 @@ type Wording struct {
 	// Says is the length of time that the sentence speaks of, 0 where it speaks of none.
 	Says time.Duration
 
-	soon bool // From and Prefer go with when the first sentence may start
+	// Soon is set where From and Prefer go with when the first sentence may start.
+	Soon bool
 }
 
 // Room is how long the calls of s may last together at most.
 func (s *Stretch) Room() time.Duration {
 	to := s.Length
 	if len(s.Counts) > 0 {
-		to -= time.Duration(s.Counts[0])*time.Second + beforeCount
+		to -= time.Duration(s.Counts[0])*time.Second + BeforeCount
 	}
 	return to - s.First
 }
 
-// Calls lists what could be said in a class, stretch by stretch: the opening, every
+// Of lists what could be said in a class, stretch by stretch: the opening, every
 // segment, the closing. It asks no voice and places nothing.
-func Calls(c *class.Class, book *phrase.Book) []Stretch {
+func Of(c *class.Class, book *phrase.Book) []Stretch {
 	w := writer{class: c, plan: c.Plan, book: book}
 	seen := map[plan.Part]bool{}
 	for i := range c.Segments {
@@ -101,7 +139,7 @@ func Texts(c *class.Class, book *phrase.Book) []string {
 			texts = append(texts, text)
 		}
 	}
-	for _, st := range Calls(c, book) {
+	for _, st := range Of(c, book) {
 		for _, call := range st.Calls {
 			for _, w := range call.Wordings {
 				add(w.Text)
@@ -144,7 +182,7 @@ func (w *writer) add(st *Stretch, c Call, key string, variants ...variant) {
 				continue
 			}
 			seen[text.Text] = true
-			x := Wording{Wording: text, From: v.from, To: v.to, Prefer: v.prefer, soon: v.soon}
+			x := Wording{Wording: text, From: v.from, To: v.to, Prefer: v.prefer, Soon: v.soon}
 			if v.soon {
 				x.From, x.Prefer = st.First, st.First+v.prefer
 			}
@@ -212,18 +250,20 @@ func (w *writer) count(st *Stretch) {
 	if len(st.Counts) == 0 {
 		st.Counts = []int{0}
 	}
-	if !wordsCounted(w.plan) {
+	if !Worded(w.plan) {
 		return
 	}
 	for n := st.Counts[0]; n > 0; n-- {
-		st.Counted = append(st.Counted, countWord(w.book, n))
+		st.Counted = append(st.Counted, Number(w.book, n))
 	}
 	st.Counted = append(st.Counted, w.book.Mark())
 }
 
-func wordsCounted(p *plan.Plan) bool { return p.Calls.Count.With.Value != "beeps" }
+// Worded reports whether the count of a plan is spoken, beside beeps or in their place.
+func Worded(p *plan.Plan) bool { return p.Calls.Count.With.Value != "beeps" }
 
-func countWord(book *phrase.Book, n int) string {
+// Number is how a second of the count is said.
+func Number(book *phrase.Book, n int) string {
 	word, _ := book.Cardinal(int64(n))
 	return word
 }
@@ -260,7 +300,7 @@ func (w *writer) segment(st *Stretch) {
 		key = "now-part"
 		slots = append(slots, phrase.Slot{Name: "part", Text: w.book.Part(seg.Part)})
 	}
-	w.add(st, Call{Kind: kind.Now, Pos: seg.Pos, after: []kind.Kind{kind.Ahead, kind.Set, kind.Last, kind.Left}}, key,
+	w.add(st, Call{Kind: kind.Now, Pos: seg.Pos, After: []kind.Kind{kind.Ahead, kind.Set, kind.Last, kind.Left}}, key,
 		variant{slots: slots, to: soon, soon: true, says: seg.Length})
 
 	if seg.FirstOfSet && seg.Sets > 1 {
@@ -270,7 +310,7 @@ func (w *writer) segment(st *Stretch) {
 		}
 		number, _ := w.book.Cardinal(int64(seg.Set))
 		of, _ := w.book.Cardinal(int64(seg.Sets))
-		w.add(st, Call{Kind: k, Pos: seg.Pos, after: []kind.Kind{kind.Ahead}}, key,
+		w.add(st, Call{Kind: k, Pos: seg.Pos, After: []kind.Kind{kind.Ahead}}, key,
 			variant{slots: []phrase.Slot{{Name: "set", Text: number}, {Name: "sets", Text: of}}, to: 2 * soon, prefer: 2 * time.Second, soon: true})
 	}
 	w.left(st, seg)
@@ -314,13 +354,46 @@ func (w *writer) halfway(st *Stretch, seg *class.Segment) {
 func (w *writer) opening(st *Stretch) {
 	pos := w.plan.Class.Pos
 	name := []phrase.Slot{{Name: "class", Text: w.plan.Class.Value, Named: true}}
-	w.add(st, Call{Kind: kind.Welcome, Pos: pos, after: []kind.Kind{kind.Safety, kind.Ahead}}, "welcome",
+	w.add(st, Call{Kind: kind.Welcome, Pos: pos, After: []kind.Kind{kind.Safety, kind.Ahead}}, "welcome",
 		variant{slots: name, to: st.Length, soon: true})
-	w.add(st, Call{Kind: kind.Safety, Pos: pos, after: []kind.Kind{kind.Ahead}}, "safety",
+	w.add(st, Call{Kind: kind.Safety, Pos: pos, After: []kind.Kind{kind.Ahead}}, "safety",
 		variant{to: st.Length, prefer: 2 * time.Second, soon: true})
 }
 
 // closing is the last sentence.
 func (w *writer) closing(st *Stretch) {
 	w.add(st, Call{Kind: kind.Finish, Pos: w.plan.Class.Pos}, "finish", variant{to: st.Length, soon: true})
+}
+
+// climbs is the incline, in tenths of a percent, from which a segment is a climb.
+const climbs = 30
+
+// ReminderFor is what kind of reminder fits a segment.
+func ReminderFor(seg *class.Segment) string {
+	switch {
+	case seg.Part != plan.Main || seg.Between:
+		return "easy"
+	case seg.Target.HasIncline && seg.Target.Incline >= climbs:
+		return "climb"
+	}
+	return "work"
+}
+
+// addReminders lists the reminders that fit a segment, where the plan wants any and the
+// stretch is long enough for one at the rate of ordinary speech.
+func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
+	every := w.plan.Calls.Reminders.Value
+	if every == 0 {
+		return
+	}
+	for _, r := range w.book.Reminders {
+		if Fits(r, ReminderFor(seg)) && st.Room() >= every+Estimate(r.Text.Value) {
+			st.Reminders = append(st.Reminders, r)
+		}
+	}
+}
+
+// Fits reports whether a reminder fits a segment of some kind, as ReminderFor names it.
+func Fits(r phrase.Reminder, what string) bool {
+	return slices.ContainsFunc(r.Fits, func(f strict.Text) bool { return f.Value == what })
 }

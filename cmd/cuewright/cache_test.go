@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"cuewright/cmd/cuewright/cli"
 	"cuewright/samples"
 )
 
@@ -29,7 +30,7 @@ func TestCacheSameBytes(t *testing.T) {
 		t.Helper()
 		t.Setenv("CUEWRIGHT_CACHE", cache)
 		var out, errOut bytes.Buffer
-		if status := run(context.Background(), []string{"render", "plan.yaml", "-o", what + ".wav"}, &out, &errOut); status != ok {
+		if status := run(context.Background(), []string{"render", "plan.yaml", "-o", what + ".wav"}, &out, &errOut); status != cli.OK {
 			t.Fatalf("%s: status %d: %s", what, status, errOut.String())
 		}
 		data, err := os.ReadFile(what + ".wav")

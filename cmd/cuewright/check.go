@@ -1,75 +1,84 @@
 package main
 
 import (
+	"context"
 	"flag"
 	"fmt"
 
+	"cuewright/cmd/cuewright/cli"
+	"cuewright/cmd/cuewright/job"
+	"cuewright/cmd/cuewright/options"
+	"cuewright/cmd/cuewright/report"
 	"cuewright/cues/export"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 )
 
-var checkCommand = &command{
-	name:  "check",
-	args:  "PLAN… [--level LEVEL] [--cues LIST] [--strict] [--json]",
-	short: "find what is wrong with plans, their voice and their calls",
-	long: `One line a problem, errors first: where in the plan, when in the class (00:00 is
+var checkCommand = &cli.Command{
+	Name:  "check",
+	Args:  "PLAN… [--level LEVEL] [--cues LIST] [--strict] [--json]",
+	Short: "find what is wrong with plans, their voice and their calls",
+	Long: `One line a problem, errors first: where in the plan, when in the class (00:00 is
 the start of the first segment), and what. With --level all the classes of all levels
 are checked; what only some of them have says which. Music is heard until there is
 sound, and enough of it to be repeated; the rest of it is not. Nothing is written.
 `,
-	options: func(f *flag.FlagSet, s *settings) {
-		voiceOption(f, s)
-		settingOptions(f, s, true)
-		cuesOption(f, s)
-		f.BoolVar(&s.strict, "strict", false, "count warnings as errors")
-		f.BoolVar(&s.json, "json", false, "print the problems as JSON")
+	Setup: func(f *flag.FlagSet) cli.Run {
+		o := new(checkOptions)
+		o.class.Define(f, true)
+		options.CueList(f, &o.cueList)
+		f.BoolVar(&o.strict, "strict", false, "count warnings as errors")
+		f.BoolVar(&o.json, "json", false, "print the problems as JSON")
+		return o.run
 	},
-	run: func(c *call) error {
-		if len(c.args) == 0 {
-			return usageError("which plan? Give one or more plan files")
-		}
-		if c.set.cueList != "" && len(c.args) > 1 {
-			return usageError("--cues belongs to one plan")
-		}
-		levels, err := c.set.levels(true)
+}
+
+type checkOptions struct {
+	class        options.Class
+	cueList      string
+	strict, json bool
+}
+
+func (o *checkOptions) run(ctx context.Context, c *cli.Invocation) error {
+	plans, err := somePlans(c)
+	if err != nil {
+		return err
+	}
+	if o.cueList != "" && len(plans) > 1 {
+		return cli.UsageError("--cues belongs to one plan")
+	}
+	levels, err := o.class.Levels(o.cueList)
+	if err != nil {
+		return err
+	}
+	asked := o.class.Job()
+	asked.CueList = o.cueList
+	loader := job.New(asked)
+	var all []problem.Problem
+	list := []export.Problem{}
+	for _, name := range plans {
+		jobs, err := loader.Load(ctx, name, levels...)
 		if err != nil {
 			return err
 		}
-		var all []problem.Problem
-		list := []export.Problem{}
-		for _, name := range c.args {
-			jobs, err := loadLevels(c.ctx, name, &c.set, levels)
-			if err != nil {
-				return err
-			}
-			found := acrossLevels(jobs)
-			all = append(all, found...)
-			list = append(list, export.Problems(found, jobs[0].class)...)
-			if c.set.json {
-				continue
-			}
-			printProblems(c.out, found)
-			for _, j := range jobs {
-				if len(j.problems) == 0 {
-					fmt.Fprintf(c.out, "%s: %s, %s in %d segments, %d calls: no problems\n",
-						name, j.class.Title(), units.FormatLength(j.class.Length), len(j.class.Segments), spokenCalls(j))
-				}
+		found := report.AcrossLevels(jobs)
+		all = append(all, found...)
+		list = append(list, export.Problems(found, jobs[0].Class)...)
+		if o.json {
+			continue
+		}
+		report.Problems(c.Out, found)
+		for _, j := range jobs {
+			if len(j.Problems) == 0 {
+				fmt.Fprintf(c.Out, "%s: %s, %s in %d segments, %d calls: no problems\n",
+					name, j.Class.Title(), units.FormatLength(j.Class.Length), len(j.Class.Segments), report.SpokenCalls(j.List))
 			}
 		}
-		if c.set.json {
-			if err := export.Encode(c.out, map[string]any{"problems": list}); err != nil {
-				return err
-			}
+	}
+	if o.json {
+		if err := export.Encode(c.Out, map[string]any{"problems": list}); err != nil {
+			return err
 		}
-		return verdict(all, c.set.strict)
-	},
-}
-
-func voiceOption(f *flag.FlagSet, s *settings) {
-	f.StringVar(&s.voice, "voice", "", "the `DIR` of recordings, instead of the plan's")
-}
-
-func cuesOption(f *flag.FlagSet, s *settings) {
-	f.StringVar(&s.cueList, "cues", "", "an edited `LIST` (csv) instead of the plan's own calls")
+	}
+	return report.ExitStatus(all, o.strict)
 }

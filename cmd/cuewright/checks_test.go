@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"cuewright/cmd/cuewright/cli"
 	"cuewright/testdata/golden"
 	"path/filepath"
 	"regexp"
@@ -44,7 +45,7 @@ func TestChecks(t *testing.T) {
 		for _, m := range kind.FindAllStringSubmatch(out.String(), -1) {
 			seen[m[1]] = true
 		}
-		if want := strings.Contains(out.String(), ": error: "); (status == problems) != want || errOut.Len() > 0 {
+		if want := strings.Contains(out.String(), ": error: "); (status == cli.Problems) != want || errOut.Len() > 0 {
 			t.Errorf("%v: status %d, errors in the output: %v, standard error %q", args, status, want, errOut.String())
 		}
 		golden.Compare(t, strings.TrimSuffix(file, filepath.Ext(file))+".out", out.String())

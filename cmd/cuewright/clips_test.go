@@ -11,26 +11,9 @@ import (
 	"testing"
 
 	"cuewright/audio/faults"
+	"cuewright/cmd/cuewright/cli"
 	"cuewright/samples"
 )
-
-func TestFigure(t *testing.T) {
-	for _, c := range []struct {
-		v    float64
-		unit string
-		want string
-	}{
-		{-0.00739, "dB over noise", "0"},
-		{-30, "dB at the edge", "-30"},
-		{13.2468, "LU apart", "13.2"},
-		{0.0123, "of full scale", "0.0123"},
-		{8000, "samples a second", "8000"},
-	} {
-		if got := figure(c.v, c.unit); got != c.want {
-			t.Errorf("%v %s is written as %s, want %s", c.v, c.unit, got, c.want)
-		}
-	}
-}
 
 // TestClips listens to some recordings of the demo voice with a few bad ones
 // among them: as a table, and for programs.
@@ -53,18 +36,18 @@ func TestClips(t *testing.T) {
 		status = run(context.Background(), append([]string{"clips", dir}, args...), &b, &errOut)
 		return status, b.String() + errOut.String()
 	}
-	if status, out := clips(); status != ok || out != "4 recordings, 4 without a fault; 0 faults would be heard in a class, 0 would not\n" {
+	if status, out := clips(); status != cli.OK || out != "4 recordings, 4 without a fault; 0 faults would be heard in a class, 0 would not\n" {
 		t.Errorf("good recordings: status %d, %s", status, out)
 	}
 	// Names and sentences are those of the plan: "rise" is one, "crest" with a 5 is not.
 	copyTo("crest.flac", "crest-5.flac")
-	if status, out := clips("sample:harbour-steps"); status != ok || !strings.Contains(out, "crest-5.flac    unused") || strings.Contains(out, "rise") {
+	if status, out := clips("sample:harbour-steps"); status != cli.OK || !strings.Contains(out, "crest-5.flac    unused") || strings.Contains(out, "rise") {
 		t.Errorf("with a plan: status %d, %s", status, out)
 	}
 	if err := os.WriteFile(filepath.Join(dir, "to.wav"), []byte("no sound"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if status, out := clips(); status != problems || !strings.Contains(out, "to.wav  ! unreadable") {
+	if status, out := clips(); status != cli.Problems || !strings.Contains(out, "to.wav  ! unreadable") {
 		t.Errorf("an unreadable one: status %d, %s", status, out)
 	}
 	cut, err := fs.ReadFile(samples.Voice(), "ten-seconds-left.flac")
@@ -93,7 +76,7 @@ func TestClips(t *testing.T) {
 			}
 		}
 	}
-	if err := json.Unmarshal([]byte(out), &doc); err != nil || status != problems || len(doc.Clips) != 6 {
+	if err := json.Unmarshal([]byte(out), &doc); err != nil || status != cli.Problems || len(doc.Clips) != 6 {
 		t.Fatalf("%v, status %d, %d clips", err, status, len(doc.Clips))
 	}
 	if c := doc.Clips[1]; c.File != "five.flac" || c.Text != "five" || *c.Seconds < 0.2 || *c.Loudness > -5 || c.Faults == nil || len(c.Faults) > 0 {
@@ -102,7 +85,7 @@ func TestClips(t *testing.T) {
 	if c := doc.Clips[5]; c.File != "to.wav" || len(c.Faults) != 1 || c.Faults[0].Kind != faults.Unreadable || c.Faults[0].Measured == nil {
 		t.Errorf("%+v", c)
 	}
-	if status := run(context.Background(), []string{"clips", filepath.Join(dir, "nowhere")}, new(bytes.Buffer), new(bytes.Buffer)); status != failed {
+	if status := run(context.Background(), []string{"clips", filepath.Join(dir, "nowhere")}, new(bytes.Buffer), new(bytes.Buffer)); status != cli.Failed {
 		t.Errorf("a folder that is not there: status %d", status)
 	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"cuewright/cmd/cuewright/cli"
 	"os"
 	"path/filepath"
 	"strings"
@@ -23,12 +24,12 @@ func TestDraft(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out, errOut bytes.Buffer
-	if status := run(context.Background(), []string{"render", "plan.yaml"}, &out, &errOut); status != problems {
+	if status := run(context.Background(), []string{"render", "plan.yaml"}, &out, &errOut); status != cli.Problems {
 		t.Errorf("without --draft the status is %d", status)
 	}
 	out.Reset()
 	errOut.Reset()
-	if status := run(context.Background(), []string{"render", "--draft", "plan.yaml"}, &out, &errOut); status != ok {
+	if status := run(context.Background(), []string{"render", "--draft", "plan.yaml"}, &out, &errOut); status != cli.OK {
 		t.Fatalf("status %d: %s", status, errOut.String())
 	}
 	if !strings.HasPrefix(out.String(), "plan-draft.wav  0:58  -16.0 LUFS") || !strings.Contains(errOut.String(), "plan.yaml: a draft: ") {

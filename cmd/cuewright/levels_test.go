@@ -14,6 +14,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"cuewright/cmd/cuewright/cli"
 	"cuewright/cues/export"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
@@ -24,7 +25,7 @@ import (
 func output(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errOut bytes.Buffer
-	if status := run(context.Background(), args, &out, &errOut); status != ok || errOut.Len() > 0 {
+	if status := run(context.Background(), args, &out, &errOut); status != cli.OK || errOut.Len() > 0 {
 		t.Fatalf("%v: status %d: %s", args, status, errOut.String())
 	}
 	return out.String()
@@ -128,7 +129,7 @@ func TestListOfALevel(t *testing.T) {
 			t.Errorf("%v: %s", set, got)
 		}
 		var out, errOut bytes.Buffer
-		if status := run(context.Background(), []string{"check", "--cues", list, "sample:harbour-steps"}, &out, &errOut); status != problems ||
+		if status := run(context.Background(), []string{"check", "--cues", list, "sample:harbour-steps"}, &out, &errOut); status != cli.Problems ||
 			!strings.Contains(out.String(), "unwarned") {
 			t.Errorf("without %v: status %d, %s%s", set, status, out.String(), errOut.String())
 		}

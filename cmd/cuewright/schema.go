@@ -1,9 +1,12 @@
 package main
 
 import (
+	"context"
+	"flag"
 	"fmt"
 	"runtime"
 
+	"cuewright/cmd/cuewright/cli"
 	"cuewright/plan"
 )
 
@@ -14,26 +17,32 @@ const (
 	format  = 2
 )
 
-var schemaCommand = &command{
-	name:  "schema",
-	short: "print the JSON Schema of plan files, for editors",
-	run: func(c *call) error {
-		if len(c.args) > 0 {
-			return usageError("it takes no arguments")
-		}
-		_, err := c.out.Write(plan.Schema())
+var schemaCommand = &cli.Command{
+	Name:  "schema",
+	Short: "print the JSON Schema of plan files, for editors",
+	Setup: noArguments(func(c *cli.Invocation) error {
+		_, err := c.Out.Write(plan.Schema())
 		return err
-	},
+	}),
 }
 
-var versionCommand = &command{
-	name:  "version",
-	short: "print the version",
-	run: func(c *call) error {
-		if len(c.args) > 0 {
-			return usageError("it takes no arguments")
-		}
-		_, err := fmt.Fprintf(c.out, "cuewright %s, track format %d, %s/%s\n", version, format, runtime.GOOS, runtime.GOARCH)
+var versionCommand = &cli.Command{
+	Name:  "version",
+	Short: "print the version",
+	Setup: noArguments(func(c *cli.Invocation) error {
+		_, err := fmt.Fprintf(c.Out, "cuewright %s, track format %d, %s/%s\n", version, format, runtime.GOOS, runtime.GOARCH)
 		return err
-	},
+	}),
+}
+
+// noArguments sets up a command without options and arguments.
+func noArguments(run func(c *cli.Invocation) error) func(*flag.FlagSet) cli.Run {
+	return func(*flag.FlagSet) cli.Run {
+		return func(_ context.Context, c *cli.Invocation) error {
+			if len(c.Args) > 0 {
+				return cli.UsageError("it takes no arguments")
+			}
+			return run(c)
+		}
+	}
 }

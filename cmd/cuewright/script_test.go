@@ -11,15 +11,24 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	// No test writes into the cache of whoever runs it. The program run by a script
-	// comes here too, with the cache that the script's test has chosen.
-	if os.Getenv("CUEWRIGHT_CACHE") == "" {
-		os.Setenv("CUEWRIGHT_CACHE", "off")
-	}
-	testscript.Main(m, map[string]func(){
+	testscript.Main(cached{m}, map[string]func(){
 		"cuewright": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdout, os.Stderr)) },
 		"mutate":    mutate,
 	})
+}
+
+// cached runs the tests with a cache of their own: none writes into that of whoever runs
+// them, and the demo voice is decoded once.
+type cached struct{ *testing.M }
+
+func (c cached) Run() int {
+	dir, err := os.MkdirTemp("", "cuewright-test-*")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(dir)
+	os.Setenv("CUEWRIGHT_CACHE", dir)
+	return c.M.Run()
 }
 
 // TestScripts runs the program as a user would; the scripts in testdata/scripts

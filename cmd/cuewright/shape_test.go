@@ -23,7 +23,7 @@ const (
 
 // outgrown are rooms that are larger than that, until they are divided.
 var outgrown = map[string]bool{
-	"cmd/cuewright": true, "cues/phrase": true, "audio/decode": true, "audio/voice": true, "audio/mix": true,
+	"cues/phrase": true, "audio/decode": true, "audio/voice": true, "audio/mix": true,
 	"audio/faults": true, "audio/wav": true, "plan": true,
 }
 

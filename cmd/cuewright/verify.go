@@ -1,19 +1,23 @@
 package main
 
 import (
+	"context"
 	"flag"
 	"fmt"
 
+	"cuewright/cmd/cuewright/cli"
+	"cuewright/cmd/cuewright/options"
+	"cuewright/cmd/cuewright/report"
 	"cuewright/cues/export"
 	"cuewright/cues/verify"
 	"cuewright/cues/verify/recording"
 )
 
-var verifyCommand = &command{
-	name:  "verify",
-	args:  "PLAN TRACK [--cues LIST] [--json]",
-	short: "listen to a finished track and measure it against its plan",
-	long: `Listens to the file, and to nothing else, for everything the plan promises: its
+var verifyCommand = &cli.Command{
+	Name:  "verify",
+	Args:  "PLAN TRACK [--cues LIST] [--json]",
+	Short: "listen to a finished track and measure it against its plan",
+	Long: `Listens to the file, and to nothing else, for everything the plan promises: its
 length, every tone and click (where it begins, to a fraction of a frame), every call
 (where it begins and ends, how loud it is), silence where silence is due, loudness,
 true peak, clipping, markers or chapters, and the level of music. Each line tells what
@@ -21,47 +25,56 @@ was measured and the limit. What another sound hides is counted as not
 measurable. Words are not understood: a phrase that lasts as long as the one due passes
 for it. Give the same options as to render. Exit status 1 where a limit is broken.
 `,
-	options: func(f *flag.FlagSet, s *settings) {
-		voiceOption(f, s)
-		settingOptions(f, s, false)
-		cuesOption(f, s)
-		f.BoolVar(&s.draft, "draft", false, "the track was rendered with --draft")
-		f.BoolVar(&s.json, "json", false, "print what was measured as JSON")
+	Setup: func(f *flag.FlagSet) cli.Run {
+		o := new(verifyOptions)
+		o.class.Define(f, false)
+		options.CueList(f, &o.cueList)
+		f.BoolVar(&o.draft, "draft", false, "the track was rendered with --draft")
+		f.BoolVar(&o.json, "json", false, "print what was measured as JSON")
+		return o.run
 	},
-	run: runVerify,
 }
 
-func runVerify(c *call) error {
-	if len(c.args) != 2 {
-		return usageError("give a plan and its track")
+type verifyOptions struct {
+	class       options.Class
+	cueList     string
+	draft, json bool
+}
+
+func (o *verifyOptions) run(ctx context.Context, c *cli.Invocation) error {
+	if len(c.Args) != 2 {
+		return cli.UsageError("give a plan and its track")
 	}
-	track, err := recording.Open(c.ctx, c.args[1])
+	plan, path := c.Args[0], c.Args[1]
+	track, err := recording.Open(ctx, path)
 	if err != nil {
 		return err
 	}
-	j, err := load(c.ctx, c.args[0], &c.set)
+	asked := o.class.Job()
+	asked.CueList, asked.Draft = o.cueList, o.draft
+	j, err := loadOne(ctx, plan, &o.class, asked)
 	if err != nil {
 		return err
 	}
-	if j.hasErrors() {
-		printProblems(c.err, j.problems)
-		fmt.Fprintf(c.err, "%s: %s, there is no track to compare with\n", j.name, tally(j.problems))
-		return errProblems
+	if j.HasErrors() {
+		report.Problems(c.Err, j.Problems)
+		fmt.Fprintf(c.Err, "%s: %s, there is no track to compare with\n", plan, report.Count(j.Problems))
+		return cli.ErrProblems
 	}
-	show := newProgress(c.err)
-	show.say("%s: listening", c.args[1])
-	report, err := verify.Listen(c.ctx, track, j.list, j.speaker.Crest(j.list))
-	show.clear()
+	progress := report.NewProgress(c.Err)
+	progress.Say("%s: listening", path)
+	found, err := verify.Listen(ctx, track, j.List, j.Speaker.Crest(j.List))
+	progress.Clear()
 	if err != nil {
-		return fmt.Errorf("%s: %w", c.args[1], err)
+		return fmt.Errorf("%s: %w", path, err)
 	}
-	if c.set.json {
-		err = export.Encode(c.out, report)
-	} else if _, err = fmt.Fprintf(c.out, "%s, measured against %s\n", c.args[1], c.args[0]); err == nil {
-		err = report.Write(c.out)
+	if o.json {
+		err = export.Encode(c.Out, found)
+	} else if _, err = fmt.Fprintf(c.Out, "%s, measured against %s\n", path, plan); err == nil {
+		err = found.Write(c.Out)
 	}
-	if err == nil && !report.Right {
-		err = errProblems
+	if err == nil && !found.Right {
+		err = cli.ErrProblems
 	}
 	return err
 }

@@ -41,6 +41,7 @@ type Track struct {
 	list   *cues.List
 	// stretch is what is written of it.
 	stretch mix.Span
+	cut     bool // an excerpt was asked for
 }
 
 // New mixes a list whose cues the speaker has performed, for a form of file, over a

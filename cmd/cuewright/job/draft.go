@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"context"
@@ -13,9 +13,9 @@ import (
 
 // standIn has a computer voice speak every text that the classes may need and their
 // voice has no recording of.
-func (j *job) standIn(ctx context.Context, book *phrase.Book, classes []*class.Class) error {
+func (j *Job) standIn(ctx context.Context, book *phrase.Book, classes []*class.Class) error {
 	var texts []string
-	for _, m := range script.Write(classes, book, j.speaker).Missing {
+	for _, m := range script.Write(classes, book, j.Speaker).Missing {
 		texts = append(texts, m.Text)
 	}
 	if len(texts) == 0 {
@@ -25,10 +25,10 @@ func (j *job) standIn(ctx context.Context, book *phrase.Book, classes []*class.C
 	if err != nil {
 		return err
 	}
-	j.drafted = fmt.Sprintf("%d texts that are not recorded are spoken by %s", len(texts), voice.Engine)
+	j.Drafted = fmt.Sprintf("%d texts that are not recorded are spoken by %s", len(texts), voice.Engine)
 	if voice.Engine == "" {
-		j.drafted = fmt.Sprintf("%d texts that are not recorded are soft tones, for want of flite or espeak-ng", len(texts))
+		j.Drafted = fmt.Sprintf("%d texts that are not recorded are soft tones, for want of flite or espeak-ng", len(texts))
 	}
-	j.speaker, err = track.OpenSpeaker(ctx, voice.Over(j.files), book, j.plan.Track, cacheFolder())
+	j.Speaker, err = track.OpenSpeaker(ctx, voice.Over(j.files), book, j.Plan.Track, j.options.Cache)
 	return err
 }

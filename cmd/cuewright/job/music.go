@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"context"
@@ -12,40 +12,34 @@ import (
 	"cuewright/plan/problem"
 )
 
-// musicPath is the file of the plan's bed; nothing where it has none.
-func (j *job) musicPath() string {
-	path := j.plan.Bed.File.Value
-	if path == "" || filepath.IsAbs(path) {
-		return path
-	}
-	return filepath.Join(filepath.Dir(j.name), path)
-}
+// musicPath is the file of the plan's bed; "" where it has none.
+func (j *Job) musicPath() string { return j.besidePlan(j.Plan.Bed.File.Value) }
 
 // checkMusic finds out whether the plan's bed can be played. All of it is read only
 // for a track: an hour of MP3 takes a minute.
-func (j *job) checkMusic(ctx context.Context) {
+func (j *Job) checkMusic(ctx context.Context) {
 	path := j.musicPath()
 	if path == "" {
 		return
 	}
-	class, _ := class.Unfold(j.plan) // as long at every level
-	rate := audio.Rate(j.plan.Track.Rate.Value)
-	_, length := class.TrackSpan()
+	c, _ := class.Unfold(j.Plan) // as long at every level
+	rate := audio.Rate(j.Plan.Track.Rate.Value)
+	_, length := c.TrackSpan()
 	if err := bed.Check(ctx, path, rate, rate.Frame(length)); err != nil {
-		j.add([]problem.Problem{{Severity: problem.Error, Kind: "bed", File: j.plan.File, Pos: j.plan.Bed.File.Pos, Message: err.Error()}})
+		j.add(problem.Problem{Severity: problem.Error, Kind: problem.Bed, File: j.Plan.File, Pos: j.Plan.Bed.File.Pos, Message: err.Error()})
 	}
 }
 
 // openMusic makes the plan's bed ready; nil where it has none.
-func (j *job) openMusic(ctx context.Context, show *progress) (*bed.Bed, error) {
+func (j *Job) openMusic(ctx context.Context, progress Progress) (*bed.Bed, error) {
 	path := j.musicPath()
 	if path == "" {
 		return nil, nil
 	}
-	show.say("%s: reading %s", j.stem(), filepath.Base(path))
-	rate := audio.Rate(j.plan.Track.Rate.Value)
-	_, length := j.class.TrackSpan()
-	return bed.Prepare(ctx, path, rate, rate.Frame(length), passingFolder())
+	progress("%s: reading %s", TrackName(j.Name, class.NoLevel, false), filepath.Base(path))
+	rate := audio.Rate(j.Plan.Track.Rate.Value)
+	_, length := j.Class.TrackSpan()
+	return bed.Prepare(ctx, path, rate, rate.Frame(length), tempFolder(j.options.Cache))
 }
 
 // music is the bed of a plan, made ready once for the tracks of all its levels.
@@ -77,11 +71,11 @@ func (m *music) leave() {
 	}
 }
 
-// passingFolder is where passing files of the size of a track go: the system's own
-// folder may be held in memory.
-func passingFolder() string {
-	if folder := cacheFolder(); folder != "" && os.MkdirAll(folder, 0o700) == nil {
-		return folder
+// tempFolder is where temporary files of the size of a track go; "" for the system's own
+// folder, which may be held in memory.
+func tempFolder(cache string) string {
+	if cache != "" && os.MkdirAll(cache, 0o700) == nil {
+		return cache
 	}
 	return ""
 }

@@ -7,6 +7,7 @@ import (
 
 	"cuewright/cues/calls"
 	"cuewright/plan"
+	"cuewright/plan/settings"
 )
 
 // selectAll sorts a list by time and has the voice speak it in that order.
@@ -29,7 +30,7 @@ func SelectTakes(c *Cue, p *plan.Plan, voice Voice) {
 			return
 		}
 		c.Start = c.Mark - spoken.Beat
-		if with == "words" && !c.Long {
+		if with == settings.Words && !c.Long {
 			return // no beep
 		}
 	} else {

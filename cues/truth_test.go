@@ -16,6 +16,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/units"
 	"cuewright/testdata/golden"
 )
@@ -165,12 +166,12 @@ func TestOnce(t *testing.T) {
 				continue
 			}
 			first := st.First
-			if p.Calls.Count.With.Value != "beeps" {
+			if p.Calls.Count.With.Value != settings.Beeps {
 				first += max(0, mark.Length-cues.LongTone)
 			}
 			for k, n := range st.Counts {
 				lead := time.Duration(n) * time.Second
-				if p.Calls.Count.With.Value != "beeps" && n > 0 {
+				if p.Calls.Count.With.Value != settings.Beeps && n > 0 {
 					lead += 90 * time.Millisecond // the fake's beat
 				}
 				for _, call := range st.Calls {

@@ -27,7 +27,7 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		p, problems := plan.Read("x.yaml", data)
 		for _, bad := range problems {
-			if bad.Severity != problem.Error || !bad.Given() || bad.Message == "" || strings.ContainsRune(bad.String(), '\n') {
+			if bad.Severity != problem.Error || !bad.IsSet() || bad.Message == "" || strings.ContainsRune(bad.String(), '\n') {
 				t.Errorf("problem %q", bad)
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 )
@@ -27,30 +28,30 @@ type Plan struct {
 	// File is the plan's path as the user named it, for problems.
 	File string
 
-	Class    strict.Text         `key:"class,required" doc:"the name of the class"`
-	Coach    strict.Text         `key:"coach" doc:"who gives it, for the titles"`
-	Length   strict.Duration     `key:"length" doc:"what the timetable promises, without opening and closing; a mismatch is an error"`
-	Units    Word[unitWords]     `key:"units,required" doc:"the unit of every speed: km/h, mph, min/km or min/mile"`
-	Audience Word[audienceWords] `key:"audience" doc:"who the class is for"`
-	Voice    strict.Text         `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
-	Efforts  strict.Map[Effort]  `key:"efforts" doc:"targets by name"`
-	WarmUp   []Item              `key:"warm-up" doc:"segments and sets before the main part"`
-	Main     []Item              `key:"main,required,filled" doc:"segments and sets of the main part"`
-	CoolDown []Item              `key:"cool-down" doc:"segments and sets after the main part"`
-	Calls    Calls               `key:"calls" doc:"when calls are made"`
-	Click    Click               `key:"click" doc:"the cadence click"`
-	Bed      Bed                 `key:"bed" doc:"music under the class"`
-	Track    Track               `key:"track" doc:"the form of the track"`
-	Advice   Advice              `key:"advice" doc:"the limits of the advice on the class"`
+	Class    strict.Text               `key:"class,required" doc:"the name of the class"`
+	Coach    strict.Text               `key:"coach" doc:"who gives it, for the titles"`
+	Length   strict.Duration           `key:"length" doc:"what the timetable promises, without opening and closing; a mismatch is an error"`
+	Units    strict.Choice[units.Unit] `key:"units,required" one-of:"km/h mph min/km min/mile" doc:"the unit of every speed: km/h, mph, min/km or min/mile"`
+	Audience strict.Choice[Audience]   `key:"audience" one-of:"beginners mixed trained" doc:"who the class is for"`
+	Voice    strict.Text               `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
+	Efforts  strict.Map[Effort]        `key:"efforts" doc:"targets by name"`
+	WarmUp   []Item                    `key:"warm-up" doc:"segments and sets before the main part"`
+	Main     []Item                    `key:"main,required,filled" doc:"segments and sets of the main part"`
+	CoolDown []Item                    `key:"cool-down" doc:"segments and sets after the main part"`
+	Calls    settings.Calls            `key:"calls" doc:"when calls are made"`
+	Click    settings.Click            `key:"click" doc:"the cadence click"`
+	Bed      settings.Bed              `key:"bed" doc:"music under the class"`
+	Track    settings.Track            `key:"track" doc:"the form of the track"`
+	Advice   settings.Advice           `key:"advice" doc:"the limits of the advice on the class"`
 }
 
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
-	Speed   Speeds          `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
-	RPE     Ratings         `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
-	Incline Incline         `key:"incline" doc:"percent grade"`
-	Cadence Cadence         `key:"cadence" doc:"steps a minute, both feet counted; the click sounds at it"`
-	Gait    Word[gaitWords] `key:"gait" doc:"walk or run, where the speed leaves it open"`
+	Speed   Speeds              `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
+	RPE     Ratings             `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
+	Incline strict.Tenths       `key:"incline" in:"-15..40" what:"an incline of" doc:"percent grade"`
+	Cadence strict.Tenths       `key:"cadence" in:"60..240" what:"a cadence of" doc:"steps a minute, both feet counted; the click sounds at it"`
+	Gait    strict.Choice[Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
 }
 
 // An Effort is a set of targets with a name.
@@ -71,14 +72,14 @@ func (i *Item) Read(n *yaml.Node, r *strict.Reader) {
 		switch n.Content[k].Value {
 		case "sets", "segments", "between":
 			i.Block = new(Block)
-			r.Into(n, i.Block)
+			r.Decode(n, i.Block)
 			return
 		}
 	}
 	// The node may be no mapping at all: reading it as a segment says so.
 	s := new(Segment)
-	r.Into(n, s)
-	if s.Pos.Given() {
+	r.Decode(n, s)
+	if s.Pos.IsSet() {
 		i.Segment = s
 	}
 }
@@ -92,7 +93,7 @@ func (i *Item) Schema() map[string]any {
 type Segment struct {
 	Pos    problem.Pos
 	Effort strict.Text     `key:"effort" doc:"the name of its effort"`
-	For    Span[forBounds] `key:"for,required" doc:"how long it lasts, 3s to 12h"`
+	For    strict.Duration `key:"for,required" in:"3s..12h" doc:"how long it lasts, 3s to 12h"`
 	Targets
 	Say []Say `key:"say" doc:"sentences at fixed times"`
 }
@@ -108,9 +109,9 @@ func (*Segment) Hint(key string) string {
 // A Block is a run of segments done several times.
 type Block struct {
 	Pos      problem.Pos
-	Sets     Whole[setsBounds] `key:"sets,required" doc:"how many times the segments are run"`
-	Segments []Segment         `key:"segments,required,filled" doc:"the segments of one set"`
-	Between  []Segment         `key:"between" doc:"segments after every set but the last"`
+	Sets     strict.Integer `key:"sets,required" in:"1..10000" doc:"how many times the segments are run"`
+	Segments []Segment      `key:"segments,required,filled" doc:"the segments of one set"`
+	Between  []Segment      `key:"between" doc:"segments after every set but the last"`
 }
 
 // A Say is a sentence at a fixed time of a segment.
@@ -118,7 +119,7 @@ type Say struct {
 	Pos  problem.Pos
 	At   strict.Offset `key:"at,required" doc:"from the segment's start, or from its end when negative"`
 	Text strict.Text   `key:"text,required" doc:"what is said"`
-	Set  SetChoice     `key:"set" doc:"in which set only: its number, or last"`
+	Set  SetChoice     `key:"set" in:"1..10000" doc:"in which set only: its number, or last"`
 }
 
 // SetChoice names one set of a block.
@@ -131,89 +132,23 @@ type SetChoice struct {
 // Read takes a number from 1 or the word last.
 func (s *SetChoice) Read(n *yaml.Node, r *strict.Reader) {
 	if n.Kind == yaml.ScalarNode && n.Value == "last" {
-		*s = SetChoice{Last: true, Pos: strict.Place(n)}
+		*s = SetChoice{Last: true, Pos: strict.PosOf(n)}
 		return
 	}
-	var w Whole[setsBounds]
-	w.Read(n, r)
-	*s = SetChoice{Number: w.Value, Pos: w.Pos}
+	var number strict.Integer
+	number.Read(n, r)
+	*s = SetChoice{Number: number.Value, Pos: number.Pos}
 }
 
 // Schema describes a SetChoice.
 func (s *SetChoice) Schema() map[string]any {
-	return map[string]any{"oneOf": []any{(&Whole[setsBounds]{}).Schema(), map[string]any{"const": "last"}}}
-}
-
-// Calls says when calls are made.
-type Calls struct {
-	Pos       problem.Pos
-	Opening   Span[openingBounds] `key:"opening" doc:"the time before the first segment, for welcome, safety and the first count"`
-	Closing   Span[closingBounds] `key:"closing" doc:"the time after the last segment"`
-	Ahead     Span[aheadBounds]   `key:"ahead" doc:"the warning before a change starts at most this long before it"`
-	Left      []Span[leftBounds]  `key:"left" doc:"how long before a segment's end the time left is called"`
-	Count     Count               `key:"count" doc:"the count to a change"`
-	Reminders Span[silenceBounds] `key:"reminders" doc:"a reminder is said where nothing was for this long; 0s for none"`
-	Quiet     Span[quietBounds]   `key:"quiet" doc:"a longer silence than this is a gap"`
-}
-
-// Count says how a change is counted.
-type Count struct {
-	From Whole[countBounds] `key:"from" doc:"the first number counted, a second each"`
-	With Word[countWords]   `key:"with" doc:"beeps, words or both"`
-}
-
-// Click says how the cadence click sounds.
-type Click struct {
-	When  Word[clickWords]   `key:"when" doc:"cadence: in every segment that has one; never"`
-	Feet  Word[feetWords]    `key:"feet" doc:"alternate: the other foot's click is lower; alike"`
-	Level Level[clickBounds] `key:"level" doc:"loudness units relative to speech, loudest 400 ms against loudest 400 ms"`
-}
-
-// Bed is music under the class.
-type Bed struct {
-	Pos   problem.Pos
-	File  strict.Text      `key:"file,required" doc:"a file of music, relative to the plan"`
-	Level Level[bedBounds] `key:"level" doc:"loudness units relative to speech, integrated, while nobody speaks"`
-	Duck  Level[bedBounds] `key:"duck" doc:"decibels by which it goes down under speech and the count"`
-}
-
-// Track says how the track is made.
-type Track struct {
-	Rate     Pick[rates]           `key:"rate" doc:"frames per second"`
-	Bits     Pick[bitDepths]       `key:"bits" doc:"bits per sample"`
-	Channels Pick[channelCounts]   `key:"channels" doc:"1, or 2 with the same samples in both"`
-	Loudness Level[loudnessBounds] `key:"loudness" doc:"LUFS of the spoken stretches, as heard from two speakers"`
-	Peak     Level[peakBounds]     `key:"peak" doc:"the ceiling in dBTP"`
-	Presence Level[presenceBounds] `key:"presence" doc:"dB by which the upper range of the voice is lifted, for noisy rooms"`
-	Silence  Word[silenceWords]    `key:"silence" doc:"zero, or noise to keep wireless speakers awake"`
+	return map[string]any{"oneOf": []any{map[string]any{"type": "integer", "minimum": 1, "maximum": maxSegments}, map[string]any{"const": "last"}}}
 }
 
 // defaults are the values of a plan that gives none.
 func defaults() *Plan {
 	p := &Plan{}
-	span := func(d time.Duration) strict.Duration { return strict.Duration{Value: d} }
-	p.Calls.Opening.Duration = span(20 * time.Second)
-	p.Calls.Closing.Duration = span(8 * time.Second)
-	p.Calls.Ahead.Duration = span(20 * time.Second)
-	for _, left := range []time.Duration{60, 30, 10} {
-		p.Calls.Left = append(p.Calls.Left, Span[leftBounds]{span(left * time.Second)})
-	}
-	p.Calls.Count.From.Value = 5
-	p.Calls.Count.With.Value = "beeps"
-	p.Calls.Reminders.Duration = span(25 * time.Second)
-	p.Calls.Quiet.Duration = span(45 * time.Second)
-	p.Click.When.Value = "cadence"
-	p.Click.Feet.Value = "alternate"
-	p.Click.Level.Value = -180
-	p.Bed.Level.Value = -60
-	p.Bed.Duck.Value = -120
-	p.Track.Rate.Value = 48000
-	p.Track.Bits.Value = 16
-	p.Track.Channels.Value = 1
-	p.Track.Loudness.Value = -160
-	p.Track.Peak.Value = -10
-	p.Track.Silence.Value = "zero"
-	p.Advice = defaultAdvice()
+	p.Calls, p.Click, p.Bed, p.Track, p.Advice = settings.Defaults()
 	return p
 }
 
@@ -234,14 +169,17 @@ func Load(path string) (*Plan, []problem.Problem, error) {
 }
 
 // Read reads a plan. file is its name in problems, which come sorted by place
-// and are all errors; a plan with any of them must not be unfolded.
+// and are all errors. A plan with any of them cannot be unfolded, so it is nil then.
 func Read(file string, data []byte) (*Plan, []problem.Problem) {
 	p := defaults()
 	p.File = file
 	r := strict.Reader{File: file, Kind: problem.Plan}
 	strict.Decode(data, p, &r)
 	p.validate(&r)
-	return p, r.Problems()
+	if problems := r.Problems(); len(problems) > 0 {
+		return nil, problems
+	}
+	return p, nil
 }
 
 // Problem returns a problem of this plan.
@@ -250,4 +188,23 @@ func (p *Plan) Problem(s problem.Severity, kind problem.Kind, pos problem.Pos, f
 }
 
 // Unit is the unit the plan's speeds are written in.
-func (p *Plan) Unit() units.Unit { return units.Unit(p.Units.Value) }
+func (p *Plan) Unit() units.Unit { return p.Units.Value }
+
+// Audience is who a class is for.
+type Audience string
+
+// Beginners are advised more carefully than others.
+const Beginners Audience = "beginners"
+
+// Gait is how a target is run, where its speed leaves that open.
+type Gait string
+
+// The gaits.
+const (
+	Walk Gait = "walk"
+	Run  Gait = "run"
+)
+
+// SegmentBounds returns the shortest and the longest time that a segment lasts, as the tag
+// of Segment.For has them.
+func SegmentBounds() (low, high time.Duration) { return 3 * time.Second, maxLength }

@@ -21,8 +21,8 @@ func (p *Plan) Check() []problem.Problem {
 // units that do not fit, sizes that add up to too much.
 func (p *Plan) validate(r *strict.Reader) {
 	for i, e := range p.Efforts.Items {
-		if e.Pos.Given() && !e.paced() {
-			r.BadAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)
+		if e.Pos.IsSet() && !e.paced() {
+			r.ErrorfAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)
 		}
 		p.checkPace(e.Targets, r)
 	}
@@ -40,14 +40,14 @@ func (p *Plan) validate(r *strict.Reader) {
 }
 
 // paced reports whether the targets say how hard to go.
-func (t *Targets) paced() bool { return t.Speed.Pos.Given() || t.RPE.Pos.Given() }
+func (t *Targets) paced() bool { return t.Speed.Pos.IsSet() || t.RPE.Pos.IsSet() }
 
 func (p *Plan) checkPace(t Targets, r *strict.Reader) {
-	if t.Speed.Pos.Given() && p.Units.Pos.Given() {
+	if t.Speed.Pos.IsSet() && p.Units.Pos.IsSet() {
 		t.Speed.in(p.Unit(), r)
 	}
-	if t.Speed.Pos.Given() && t.RPE.Pos.Given() {
-		r.BadAt(t.RPE.Pos, "feel stands in place of a speed: give one of them, not both")
+	if t.Speed.Pos.IsSet() && t.RPE.Pos.IsSet() {
+		r.ErrorfAt(t.RPE.Pos, "feel stands in place of a speed: give one of them, not both")
 	}
 }
 
@@ -59,47 +59,47 @@ func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
 		p.checkSegment(&b.Between[i], b.Sets.Value-1, r)
 		for _, say := range b.Between[i].Say {
 			if say.Set.Last {
-				r.BadAt(say.Set.Pos, "what stands between the sets is not run after the last one: give a number up to %d", b.Sets.Value-1)
+				r.ErrorfAt(say.Set.Pos, "what stands between the sets is not run after the last one: give a number up to %d", b.Sets.Value-1)
 			}
 		}
 	}
 	if len(b.Between) > 0 && b.Sets.Value == 1 {
-		r.BadAt(b.Between[0].Pos, "there is nothing between the sets where sets is 1")
+		r.ErrorfAt(b.Between[0].Pos, "there is nothing between the sets where sets is 1")
 	}
 }
 
 // checkSegment checks a segment that is run in the given number of sets, 0
 // outside a block.
 func (p *Plan) checkSegment(s *Segment, sets int, r *strict.Reader) {
-	if !s.Pos.Given() {
+	if !s.Pos.IsSet() {
 		return // not readable as a segment at all
 	}
 	switch _, ok := p.Efforts.Get(s.Effort.Value); {
-	case s.Effort.Pos.Given() && !ok:
+	case s.Effort.Pos.IsSet() && !ok:
 		names := make([]string, len(p.Efforts.Keys))
 		for i, k := range p.Efforts.Keys {
 			names[i] = k.Value
 		}
 		if len(names) == 0 {
-			r.BadAt(s.Effort.Pos, "there is no effort %q: the plan has no efforts", s.Effort.Value)
+			r.ErrorfAt(s.Effort.Pos, "there is no effort %q: the plan has no efforts", s.Effort.Value)
 		} else {
-			r.BadAt(s.Effort.Pos, "there is no effort %q%s", s.Effort.Value, strict.Accepted(s.Effort.Value, names))
+			r.ErrorfAt(s.Effort.Pos, "there is no effort %q%s", s.Effort.Value, strict.Accepted(s.Effort.Value, names))
 		}
-	case !s.Effort.Pos.Given() && !s.paced():
-		r.BadAt(s.Pos, "the segment has no effort, no speed and no feel: give one of them")
+	case !s.Effort.Pos.IsSet() && !s.paced():
+		r.ErrorfAt(s.Pos, "the segment has no effort, no speed and no feel: give one of them")
 	}
 	p.checkPace(s.Targets, r)
 	for _, say := range s.Say {
 		length := s.For.Value
 		if at := say.At.Value; length > 0 && (at >= length || at < -length) {
-			r.BadAt(say.At.Pos, "%s is outside the segment, which lasts %s", units.FormatDuration(at), units.FormatDuration(length))
+			r.ErrorfAt(say.At.Pos, "%s is outside the segment, which lasts %s", units.FormatDuration(at), units.FormatDuration(length))
 		}
 		switch n := say.Set; {
-		case !n.Pos.Given():
+		case !n.Pos.IsSet():
 		case sets <= 0:
-			r.BadAt(n.Pos, "set: belongs to a segment inside sets, this one stands outside")
+			r.ErrorfAt(n.Pos, "set: belongs to a segment inside sets, this one stands outside")
 		case n.Number > sets:
-			r.BadAt(n.Pos, "there is no set %d here, only %d", n.Number, sets)
+			r.ErrorfAt(n.Pos, "there is no set %d here, only %d", n.Number, sets)
 		}
 	}
 }
@@ -122,19 +122,19 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 	inclined := map[string]bool{}
 	for i, e := range p.Efforts.Items {
 		name := p.Efforts.Keys[i]
-		inclined[name.Value] = e.Incline.Pos.Given()
-		note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.Given())
+		inclined[name.Value] = e.Incline.Pos.IsSet()
+		note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.IsSet())
 	}
 	for s := range p.EachSegment {
 		switch {
-		case s.Effort.Pos.Given() && s.Incline.Pos.Given():
+		case s.Effort.Pos.IsSet() && s.Incline.Pos.IsSet():
 			note("this segment", s.Incline.Pos, true)
-		case !s.Effort.Pos.Given() && s.paced():
-			note("this segment", s.Pos, s.Incline.Pos.Given())
+		case !s.Effort.Pos.IsSet() && s.paced():
+			note("this segment", s.Pos, s.Incline.Pos.IsSet())
 		}
 	}
 	if len(with) > 0 && len(without) > 0 {
-		r.BadAt(without[0].pos, "%s has no incline, while line %d gives one: give it everywhere or nowhere",
+		r.ErrorfAt(without[0].pos, "%s has no incline, while line %d gives one: give it everywhere or nowhere",
 			without[0].what, with[0].pos.Line)
 	}
 }
@@ -159,7 +159,7 @@ func (p *Plan) checkSize(r *strict.Reader) {
 				// as long as the sum stops at the first block that passes the bound.
 				length += time.Duration(times) * s.For.Value
 				if length > maxLength || segments > maxSegments {
-					r.BadAt(pos, "the class grows past %s or %d segments here, which is the most that is made", units.FormatDuration(maxLength), maxSegments)
+					r.ErrorfAt(pos, "the class grows past %s or %d segments here, which is the most that is made", units.FormatDuration(maxLength), maxSegments)
 					return
 				}
 			}
@@ -169,27 +169,27 @@ func (p *Plan) checkSize(r *strict.Reader) {
 
 func (p *Plan) checkCalls(r *strict.Reader) {
 	whole := func(d strict.Duration) {
-		if d.Pos.Given() && d.Value%time.Second != 0 {
-			r.BadAt(d.Pos, "%s is spoken, so whole seconds are accepted here", d.Value)
+		if d.Pos.IsSet() && d.Value%time.Second != 0 {
+			r.ErrorfAt(d.Pos, "%s is spoken, so whole seconds are accepted here", d.Value)
 		}
 	}
-	whole(p.Calls.Ahead.Duration)
+	whole(p.Calls.Ahead)
 	if len(p.Calls.Left) > 10 {
-		r.BadAt(p.Calls.Left[10].Pos, "at most 10 time-left calls are made in a segment")
+		r.ErrorfAt(p.Calls.Left[10].Pos, "at most 10 time-left calls are made in a segment")
 	}
 	seen := map[time.Duration]bool{}
 	for _, left := range p.Calls.Left {
-		whole(left.Duration)
+		whole(left)
 		if seen[left.Value] {
-			r.BadAt(left.Pos, "%s stands here twice", units.FormatDuration(left.Value))
+			r.ErrorfAt(left.Pos, "%s stands here twice", units.FormatDuration(left.Value))
 		}
 		seen[left.Value] = true
 	}
-	slices.SortFunc(p.Calls.Left, func(a, b Span[leftBounds]) int { return int(b.Value - a.Value) })
+	slices.SortFunc(p.Calls.Left, func(a, b strict.Duration) int { return int(b.Value - a.Value) })
 	if count := time.Duration(p.Calls.Count.From.Value) * time.Second; p.Calls.Opening.Value < count+time.Second {
-		r.BadAt(p.Calls.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(p.Calls.Opening.Value), p.Calls.Count.From.Value)
+		r.ErrorfAt(p.Calls.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(p.Calls.Opening.Value), p.Calls.Count.From.Value)
 	}
-	if v := p.Voice; v.Pos.Given() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
-		r.BadAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")
+	if v := p.Voice; v.Pos.IsSet() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
+		r.ErrorfAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/strict"
 )
 
@@ -260,7 +261,7 @@ func (w *writer) count(st *Stretch) {
 }
 
 // Worded reports whether the count of a plan is spoken, beside beeps or in their place.
-func Worded(p *plan.Plan) bool { return p.Calls.Count.With.Value != "beeps" }
+func Worded(p *plan.Plan) bool { return p.Calls.Count.With.Value != settings.Beeps }
 
 // Number is how a second of the count is said.
 func Number(book *phrase.Book, n int) string {

@@ -81,7 +81,7 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 	start, length := c.TrackSpan()
 	d := Document{Class: c.Plan.Class.Value, Level: string(c.Options.Level), Rate: int(rate), Frames: rate.Frame(length),
 		Segments: []Segment{}, Cues: []Cue{}, Problems: Problems(problems, c)}
-	written := units.Unit(c.Plan.Units.Value)
+	written := c.Plan.Units.Value
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		speed, own, feel := speeds(c.Units, s.Target.Speed), speeds(written, s.Target.PlanSpeed), []float64{}

@@ -65,9 +65,9 @@ func ForVoice(file string, voiceYAML []byte) (*Book, []problem.Problem) {
 	}
 	if len(r.Problems()) == 0 {
 		switch {
-		case o.Numbers.pos.Given():
+		case o.Numbers.pos.IsSet():
 			b.checkClear(&r, o.Numbers.pos)
-		case o.Times.pos.Given():
+		case o.Times.pos.IsSet():
 			b.checkClear(&r, o.Times.pos)
 		}
 	}
@@ -89,19 +89,19 @@ func (o *own) complete(r *strict.Reader) {
 		key   string
 		given bool
 	}{
-		{"numbers", o.Numbers.pos.Given()},
-		{"times", o.Times.pos.Given()},
-		{"targets", o.Targets.pos.Given()},
-		{"sentences", o.Sentences.pos.Given()},
-		{"parts", o.Parts.pos.Given()},
+		{"numbers", o.Numbers.pos.IsSet()},
+		{"times", o.Times.pos.IsSet()},
+		{"targets", o.Targets.pos.IsSet()},
+		{"sentences", o.Sentences.pos.IsSet()},
+		{"parts", o.Parts.pos.IsSet()},
 		{"reminders", o.Reminders != nil},
 	} {
 		if !table.given {
 			missing = append(missing, table.key)
 		}
 	}
-	if len(missing) > 0 && o.Language.Pos.Given() {
-		r.BadAt(o.Language.Pos, "there is no sentence book for %q, there are: %s. In another language give all words here; still missing: %s",
+	if len(missing) > 0 && o.Language.Pos.IsSet() {
+		r.ErrorfAt(o.Language.Pos, "there is no sentence book for %q, there are: %s. In another language give all words here; still missing: %s",
 			o.Language.Value, strings.Join(Languages(), ", "), strings.Join(missing, ", "))
 	}
 }
@@ -121,7 +121,7 @@ func rest[T any](table T, l *language, key string) partial[T] {
 
 // Read takes a mapping and fills it up.
 func (p *partial[T]) Read(n *yaml.Node, r *strict.Reader) {
-	p.pos = strict.Place(n)
+	p.pos = strict.PosOf(n)
 	var table T
 	whole := *n
 	if n.Kind == yaml.MappingNode {
@@ -132,7 +132,7 @@ func (p *partial[T]) Read(n *yaml.Node, r *strict.Reader) {
 			}
 		}
 	}
-	r.Into(&whole, &table)
+	r.Decode(&whole, &table)
 	p.table = table
 }
 

@@ -212,7 +212,7 @@ func FuzzForVoice(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		b, problems := ForVoice("voice.yaml", data)
 		for _, p := range problems {
-			if !p.Given() || p.Column < 1 || p.Message == "" {
+			if !p.IsSet() || p.Column < 1 || p.Message == "" {
 				t.Errorf("no place: %v", p)
 			}
 		}

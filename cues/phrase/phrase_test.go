@@ -161,7 +161,7 @@ func TestBadBook(t *testing.T) {
 	_, problems := Read([]byte(text))
 	var got []string
 	for _, p := range problems {
-		if !p.Given() {
+		if !p.IsSet() {
 			t.Errorf("no place: %s", p.Message)
 		}
 		got = append(got, p.Message)
@@ -194,7 +194,7 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) {
 		_, problems := Read(data) // must not panic
 		for _, p := range problems {
-			if !p.Given() {
+			if !p.IsSet() {
 				t.Errorf("no place: %s", p.Message)
 			}
 		}

@@ -15,6 +15,7 @@ import (
 	"cuewright/audio/mix"
 	"cuewright/audio/wav"
 	"cuewright/plan"
+	"cuewright/plan/settings"
 )
 
 // A Form is a kind of file a track can be written as; its name is the ending.
@@ -53,7 +54,7 @@ const lossyPeak = -20
 
 // ceiling is that of a plan's true peaks in the form, in dBTP.
 func (f Form) ceiling(p *plan.Plan) float64 {
-	if f.Lossy() && !p.Track.Peak.Pos.Given() {
+	if f.Lossy() && !p.Track.Peak.Pos.IsSet() {
 		return tenths(lossyPeak)
 	}
 	return tenths(p.Track.Peak.Value)
@@ -115,7 +116,7 @@ func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
 // form is how the samples of the track stand in a file.
 func (t *Track) form() mix.Form {
 	p := &t.plan.Track
-	return mix.Form{Bits: p.Bits.Value, Channels: p.Channels.Value, Noise: p.Silence.Value == "noise"}
+	return mix.Form{Bits: p.Bits.Value, Channels: p.Channels.Value, Noise: p.Silence.Value == settings.Noise}
 }
 
 // samples gives w the bytes of the track. A meter, if it is not nil, measures them.

@@ -11,6 +11,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/units"
 )
 
@@ -72,7 +73,7 @@ func TestDemoSaysEverything(t *testing.T) {
 	}
 }
 
-func demoTrack(t *testing.T) plan.Track {
+func demoTrack(t *testing.T) settings.Track {
 	p, problems := plan.Read("x.yaml", []byte("class: X\nunits: km/h\nmain: [{speed: 5, for: 30s}]\n"))
 	if len(problems) > 0 {
 		t.Fatal(problems)

@@ -14,8 +14,8 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/calls"
 	"cuewright/cues/phrase"
-	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/settings"
 )
 
 // A Speaker is a voice that speaks the sentences of a book: the [cues.Voice] of
@@ -38,7 +38,7 @@ type saying struct {
 // OpenSpeaker opens a folder of recordings for a plan's track. cache is a folder
 // for prepared clips, "" for none; ctx ends what is run to read recordings, now
 // and later. The errors are those of voice.Open.
-func OpenSpeaker(ctx context.Context, folder fs.FS, book *phrase.Book, t plan.Track, cache string) (*Speaker, error) {
+func OpenSpeaker(ctx context.Context, folder fs.FS, book *phrase.Book, t settings.Track, cache string) (*Speaker, error) {
 	rate := audio.Rate(t.Rate.Value)
 	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords(),
 		Keys: phrase.VoiceKeys(), Cache: cache, Context: ctx})

@@ -14,6 +14,7 @@ import (
 	"cuewright/cues"
 	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/settings"
 )
 
 // Levels of what is no speech, in LU of the loudest 400 ms relative to the
@@ -117,7 +118,7 @@ func levelled(s audio.Sound, relative float64) float32 {
 func (t *Track) tones() []mix.Event {
 	short, long := audio.Beep(t.Rate, tone, cues.ShortTone), audio.Beep(t.Rate, tone, cues.LongTone)
 	gain := levelled(long, toneLevel)
-	words := t.plan.Calls.Count.With.Value == "words"
+	words := t.plan.Calls.Count.With.Value == settings.Words
 	start, _ := t.list.Class.TrackSpan()
 	var events []mix.Event
 	for i := range t.list.Cues {
@@ -138,10 +139,10 @@ func (t *Track) tones() []mix.Event {
 // change's own tone sounds there.
 func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 	click := t.plan.Click
-	if click.When.Value == "never" {
+	if click.When.Value == settings.Never {
 		return nil
 	}
-	feet := [2]audio.Sound{audio.Tick(t.Rate, false), audio.Tick(t.Rate, click.Feet.Value == "alternate")}
+	feet := [2]audio.Sound{audio.Tick(t.Rate, false), audio.Tick(t.Rate, click.Feet.Value == settings.Alternate)}
 	gain := levelled(feet[0], float64(click.Level.Value)/10)
 	duck := mix.NewDuck(t.Rate, spoken, clickDuck)
 	start, _ := t.list.Class.TrackSpan()

@@ -22,6 +22,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/samples"
 )
 
@@ -121,7 +122,7 @@ func TestMain(m *testing.M) {
 // decode it anew.
 var demoVoices = map[int]*Speaker{}
 
-func demoSpeaker(t fataler, track plan.Track) *Speaker {
+func demoSpeaker(t fataler, track settings.Track) *Speaker {
 	t.Helper()
 	rate := track.Rate.Value
 	if demoVoices[rate] == nil {

@@ -17,7 +17,7 @@ const musicCaution = "Playing music to a class needs a licence in many places: a
 
 // Cautions are what is shown with the class.
 func (c *Class) Cautions() []string {
-	if c.Plan.Bed.File.Pos.Given() {
+	if c.Plan.Bed.File.Pos.IsSet() {
 		return append(slices.Clone(cautions), musicCaution)
 	}
 	return cautions

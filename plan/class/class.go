@@ -93,7 +93,7 @@ type Target struct {
 	HasIncline bool  // whether the plan speaks of incline at all
 	Incline    int64 // tenths of a percent
 	Cadence    int64 // tenths of a step a minute, 0 where the plan gives none
-	Gait       string
+	Gait       plan.Gait
 	// PlanSpeed is the speed as the plan gives it, in the plan's units.
 	PlanSpeed units.Range
 }
@@ -136,7 +136,7 @@ func (o Options) Unfold(p *plan.Plan) (*Class, []problem.Problem) {
 	}
 	problems := c.found
 	c.found = nil
-	if o.Cadence.Given() && !slices.ContainsFunc(c.Segments, func(s Segment) bool { return s.Target.Cadence > 0 }) {
+	if o.Cadence.IsSet() && !slices.ContainsFunc(c.Segments, func(s Segment) bool { return s.Target.Cadence > 0 }) {
 		problems = append(problems, p.Problem(problem.Warning, setting, p.Class.Pos, "nothing in the plan has a cadence that could be changed: give an effort one to hear a click"))
 	}
 	return c, problems
@@ -165,7 +165,7 @@ func (c *Class) add(from *plan.Segment, s Segment) {
 	s.Target = c.target(effort.Targets, from.Targets, &s)
 	for _, say := range from.Say {
 		n := say.Set
-		if n.Pos.Given() && n.Number != s.Set && !(n.Last && s.Set == s.Sets) {
+		if n.Pos.IsSet() && n.Number != s.Set && !(n.Last && s.Set == s.Sets) {
 			continue
 		}
 		at := say.At.Value
@@ -182,22 +182,22 @@ func (c *Class) add(from *plan.Segment, s Segment) {
 // dialled in at s.
 func (c *Class) target(effort, own plan.Targets, s *Segment) Target {
 	pick := func(own, effort strict.Tenths) strict.Tenths {
-		if own.Pos.Given() {
+		if own.Pos.IsSet() {
 			return own
 		}
 		return effort
 	}
 	speed, rpe := effort.Speed, effort.RPE
-	if own.Speed.Pos.Given() || own.RPE.Pos.Given() {
+	if own.Speed.Pos.IsSet() || own.RPE.Pos.IsSet() {
 		speed, rpe = own.Speed, own.RPE
 	}
 	gait := effort.Gait.Value
 	if own.Gait.Value != "" {
 		gait = own.Gait.Value
 	}
-	incline := pick(own.Incline.Tenths, effort.Incline.Tenths)
-	t := Target{Incline: incline.Value, HasIncline: incline.Pos.Given(), Gait: gait}
-	if rpe.Pos.Given() {
+	incline := pick(own.Incline, effort.Incline)
+	t := Target{Incline: incline.Value, HasIncline: incline.Pos.IsSet(), Gait: gait}
+	if rpe.Pos.IsSet() {
 		t.ByFeel, t.RPE = true, c.Options.rpe(rpe.Span(), s)
 	} else {
 		t.PlanSpeed = speed.In(c.Plan.Unit())
@@ -207,7 +207,7 @@ func (c *Class) target(effort, own plan.Targets, s *Segment) Target {
 				c.Plan.Unit().Format(t.PlanSpeed.Low), c.Plan.Unit(), c.Units.Format(slow), c.Units)
 		}
 	}
-	cadence := pick(own.Cadence.Tenths, effort.Cadence.Tenths).Value
+	cadence := pick(own.Cadence, effort.Cadence).Value
 	var ok bool
 	if t.Cadence, ok = c.Options.Cadence.apply(cadence); !ok {
 		c.cannot(s.Pos, "the cadence of %s becomes %s, outside %d to %d steps a minute",

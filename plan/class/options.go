@@ -109,8 +109,8 @@ type CadenceChange struct {
 	percent int64 // tenths of a percent
 }
 
-// Given reports whether there is a change.
-func (c CadenceChange) Given() bool { return c != CadenceChange{} }
+// IsSet reports whether there is a change.
+func (c CadenceChange) IsSet() bool { return c != CadenceChange{} }
 
 var percentForm = regexp.MustCompile(`^[-+][0-9.]+ ?%$`)
 
@@ -136,7 +136,7 @@ func ReadCadence(text string) (CadenceChange, error) {
 // where it leaves the bounds.
 func (c CadenceChange) apply(tenths int64) (changed int64, ok bool) {
 	switch {
-	case tenths == 0 || !c.Given():
+	case tenths == 0 || !c.IsSet():
 		return tenths, true
 	case c.rate > 0:
 		return c.rate, true

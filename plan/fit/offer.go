@@ -82,7 +82,7 @@ const wrongLength problem.Kind = "wrong-length"
 // make it right.
 func Check(p *plan.Plan, length time.Duration) []problem.Problem {
 	l := p.Length
-	if !l.Pos.Given() || l.Value == length {
+	if !l.Pos.IsSet() || l.Value == length {
 		return nil
 	}
 	by, than := l.Value-length, "short"

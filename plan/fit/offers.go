@@ -20,7 +20,7 @@ const (
 // halved, and one number is changed or two.
 func Offers(p *plan.Plan, length time.Duration) []Offer {
 	missing := p.Length.Value - length
-	if missing == 0 || !p.Length.Pos.Given() {
+	if missing == 0 || !p.Length.Pos.IsSet() {
 		return nil
 	}
 	f := newOfferFinder(p, missing)

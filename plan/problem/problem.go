@@ -16,8 +16,8 @@ import (
 // characters); the zero Pos means the value was not given.
 type Pos struct{ Line, Column int }
 
-// Given reports whether the value was written in the file.
-func (p Pos) Given() bool { return p.Line > 0 }
+// IsSet reports whether the value was written in the file.
+func (p Pos) IsSet() bool { return p.Line > 0 }
 
 // Severity tells errors, which stop a track from being made, from warnings.
 type Severity string
@@ -48,7 +48,7 @@ type Problem struct {
 func (p Problem) String() string {
 	var b strings.Builder
 	b.WriteString(p.File)
-	if p.Given() {
+	if p.IsSet() {
 		fmt.Fprintf(&b, ":%d:%d", p.Line, p.Column)
 	}
 	b.WriteString(": ")

@@ -16,7 +16,7 @@ import (
 // scalar returns the text of n, or reports what was expected instead.
 func (r *Reader) scalar(n *yaml.Node, want string) (string, bool) {
 	if n.Kind != yaml.ScalarNode {
-		r.Bad(n, "%s is expected here, not %s", want, describe(n))
+		r.Errorf(n, "%s is expected here, not %s", want, describe(n))
 		return "", false
 	}
 	return n.Value, true
@@ -40,13 +40,13 @@ func (t *Text) Read(n *yaml.Node, r *Reader) {
 	s = strings.TrimSpace(s)
 	switch {
 	case s == "":
-		r.Bad(n, "the text is empty")
+		r.Errorf(n, "the text is empty")
 	case len([]rune(s)) > MaxText:
-		r.Bad(n, "the text has %d characters, at most %d are accepted", len([]rune(s)), MaxText)
+		r.Errorf(n, "the text has %d characters, at most %d are accepted", len([]rune(s)), MaxText)
 	case strings.ContainsFunc(s, unicode.IsControl):
-		r.Bad(n, "the text must be one line without control characters")
+		r.Errorf(n, "the text must be one line without control characters")
 	default:
-		*t = Text{s, Place(n)}
+		*t = Text{s, PosOf(n)}
 	}
 }
 
@@ -71,9 +71,9 @@ func ReadDuration(n *yaml.Node, r *Reader) (time.Duration, bool) {
 	d, err := time.ParseDuration(s)
 	switch {
 	case err != nil:
-		r.Bad(n, "%q is not a duration: %s", s, durationHint(s))
+		r.Errorf(n, "%q is not a duration: %s", s, durationHint(s))
 	case d%time.Millisecond != 0:
-		r.Bad(n, "%q is finer than a thousandth of a second, which is the finest accepted", s)
+		r.Errorf(n, "%q is finer than a thousandth of a second, which is the finest accepted", s)
 	default:
 		return d, true
 	}
@@ -98,11 +98,11 @@ func durationHint(s string) string {
 func (d *Duration) Read(n *yaml.Node, r *Reader) {
 	v, ok := ReadDuration(n, r)
 	if ok && v < 0 {
-		r.Bad(n, "%q is negative, a length of time is expected", n.Value)
+		r.Errorf(n, "%q is negative, a length of time is expected", n.Value)
 		ok = false
 	}
-	if ok {
-		*d = Duration{v, Place(n)}
+	if ok && r.durationInside(n, v) {
+		*d = Duration{v, PosOf(n)}
 	}
 }
 
@@ -120,7 +120,7 @@ type Offset struct {
 // Read takes a duration of either sign.
 func (o *Offset) Read(n *yaml.Node, r *Reader) {
 	if v, ok := ReadDuration(n, r); ok {
-		*o = Offset{v, Place(n)}
+		*o = Offset{v, PosOf(n)}
 	}
 }
 
@@ -143,10 +143,12 @@ func (i *Integer) Read(n *yaml.Node, r *Reader) {
 	}
 	v, err := strconv.Atoi(s)
 	if err != nil || (len(s) > 1 && s[0] == '0') || s[0] == '+' {
-		r.Bad(n, "%q is not a whole number", s)
+		r.Errorf(n, "%q is not a whole number", s)
 		return
 	}
-	*i = Integer{v, Place(n)}
+	if r.integerInside(n, v) {
+		*i = Integer{v, PosOf(n)}
+	}
 }
 
 // Schema describes an Integer.
@@ -166,10 +168,11 @@ func (t *Tenths) Read(n *yaml.Node, r *Reader) {
 	}
 	v, ok := units.ReadTenths(s)
 	if !ok {
-		r.Bad(n, "%q is not a number with at most one decimal", s)
+		r.Errorf(n, "%q is not a number with at most one decimal", s)
 		return
 	}
-	*t = Tenths{v, Place(n)}
+	r.checkTenths(n, v)
+	*t = Tenths{v, PosOf(n)} // it was given, even where it is out of bounds
 }
 
 // Schema describes a Tenths.
@@ -190,8 +193,8 @@ func ReadWord(n *yaml.Node, r *Reader, words []string) (string, problem.Pos) {
 		return "", problem.Pos{}
 	}
 	if !slices.Contains(words, s) {
-		r.Bad(n, "%q is not known here%s", s, Accepted(s, words))
+		r.Errorf(n, "%q is not known here%s", s, Accepted(s, words))
 		return "", problem.Pos{}
 	}
-	return s, Place(n)
+	return s, PosOf(n)
 }

@@ -17,6 +17,7 @@ func Schema(t reflect.Type) map[string]any {
 	properties, required := map[string]any{}, []string{}
 	for _, k := range Keys(t) {
 		s := Schema(k.Type)
+		k.bounds.describe(s)
 		if k.Doc != "" {
 			s["description"] = k.Doc
 		}

@@ -8,8 +8,10 @@
 //	For Duration `key:"for,required" doc:"how long the segment lasts"`
 //
 // is read from the key "for" and described by the same tag in the JSON Schema
-// that [Schema] builds; "filled" asks for a list that is not empty. Scalars are types that implement [Leaf]; a struct field
-// of type [problem.Pos] named Pos receives the place of the mapping.
+// that [Schema] builds; "filled" asks for a list that is not empty. The tags in:"3s..10m"
+// and one-of:"beeps words both" hold a value, or each item of a list, to bounds or to a few
+// words; both stand in the schema too. Scalars are types that implement [Leaf]; a struct
+// field of type [problem.Pos] named Pos receives the place of the mapping.
 //
 // The yaml.v3 decoder is used for its parser only. Decoding into structs with
 // it loses columns, drops null list items, cuts 2.9 to 2 and reads 010 as 8
@@ -74,14 +76,14 @@ func (m *Map[T]) Read(n *yaml.Node, r *Reader) {
 	if !r.want(n, yaml.MappingNode) {
 		return
 	}
-	m.Pos = Place(n)
+	m.Pos = PosOf(n)
 	for key, value := range r.pairs(n) {
 		var k Text
-		if k.Read(key, r); !k.Pos.Given() {
+		if k.Read(key, r); !k.Pos.IsSet() {
 			continue // no name to speak of it by
 		}
 		var item T
-		r.Into(value, &item)
+		r.Decode(value, &item)
 		m.Keys = append(m.Keys, k)
 		m.Items = append(m.Items, item)
 	}
@@ -99,15 +101,16 @@ type Reader struct {
 	Kind problem.Kind
 
 	problems []problem.Problem
+	bounds   *bounds // of the field that is being read
 }
 
-// Bad reports that n is not acceptable.
-func (r *Reader) Bad(n *yaml.Node, format string, args ...any) {
-	r.BadAt(Place(n), format, args...)
+// Errorf reports that n is not acceptable.
+func (r *Reader) Errorf(n *yaml.Node, format string, args ...any) {
+	r.ErrorfAt(PosOf(n), format, args...)
 }
 
-// BadAt reports a problem at p.
-func (r *Reader) BadAt(p problem.Pos, format string, args ...any) {
+// ErrorfAt reports a problem at p.
+func (r *Reader) ErrorfAt(p problem.Pos, format string, args ...any) {
 	r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: r.Kind, File: r.File, Pos: p,
 		Message: fmt.Sprintf(format, args...)})
 }
@@ -123,22 +126,22 @@ func (r *Reader) Problems() []problem.Problem {
 	return r.problems
 }
 
-// Place returns where n stands.
-func Place(n *yaml.Node) problem.Pos { return problem.Pos{Line: n.Line, Column: n.Column} }
+// PosOf returns where n stands.
+func PosOf(n *yaml.Node) problem.Pos { return problem.Pos{Line: n.Line, Column: n.Column} }
 
 // Decode reads data, one YAML document, into the struct that into points to and
 // reports everything wrong with it to r. What could be read is set even when
 // there are problems.
 func Decode(data []byte, into any, r *Reader) {
 	if len(data) > MaxSize {
-		r.BadAt(problem.Pos{Line: 1, Column: 1}, "the file has %d bytes, at most %d are read", len(data), MaxSize)
+		r.ErrorfAt(problem.Pos{Line: 1, Column: 1}, "the file has %d bytes, at most %d are read", len(data), MaxSize)
 		return
 	}
 	dec := yaml.NewDecoder(bytes.NewReader(data))
 	var doc, more yaml.Node
 	switch err := dec.Decode(&doc); {
 	case errors.Is(err, io.EOF):
-		r.BadAt(problem.Pos{Line: 1, Column: 1}, "the file is empty")
+		r.ErrorfAt(problem.Pos{Line: 1, Column: 1}, "the file is empty")
 		return
 	case err != nil:
 		r.syntax(err)
@@ -146,7 +149,7 @@ func Decode(data []byte, into any, r *Reader) {
 	}
 	root := doc.Content[0]
 	if root.Tag == "!!null" {
-		r.Bad(root, "the file is empty")
+		r.Errorf(root, "the file is empty")
 		return
 	}
 	// The decoder stops at "..." or "---" without a word about what follows.
@@ -156,11 +159,11 @@ func Decode(data []byte, into any, r *Reader) {
 		r.syntax(err)
 		return
 	default:
-		r.Bad(&more, "a second document begins here, a file holds one")
+		r.Errorf(&more, "a second document begins here, a file holds one")
 		return
 	}
-	if end := documentEnd(data); end.Given() {
-		r.BadAt(end, "text after the end of the document (...) would be ignored: remove it")
+	if end := documentEnd(data); end.IsSet() {
+		r.ErrorfAt(end, "text after the end of the document (...) would be ignored: remove it")
 	}
 	r.value(root, reflect.ValueOf(into).Elem())
 }
@@ -192,22 +195,22 @@ func (r *Reader) syntax(err error) {
 			pos.Line = line
 		}
 	}
-	r.BadAt(pos, "not readable as YAML near here: %s", text)
+	r.ErrorfAt(pos, "not readable as YAML near here: %s", text)
 }
 
-// Into reads n into the value that into points to, whatever its type.
-func (r *Reader) Into(n *yaml.Node, into any) { r.value(n, reflect.ValueOf(into).Elem()) }
+// Decode reads n into the value that into points to, whatever its type.
+func (r *Reader) Decode(n *yaml.Node, into any) { r.value(n, reflect.ValueOf(into).Elem()) }
 
 func (r *Reader) value(n *yaml.Node, v reflect.Value) {
 	if n.Kind == yaml.AliasNode {
-		r.Bad(n, "aliases (*%s) are not read, write the value out", n.Value)
+		r.Errorf(n, "aliases (*%s) are not read, write the value out", n.Value)
 		return
 	}
 	if n.Anchor != "" {
-		r.Bad(n, "anchors (&%s) are not read, remove it", n.Anchor)
+		r.Errorf(n, "anchors (&%s) are not read, remove it", n.Anchor)
 	}
 	if n.Tag == "!!null" {
-		r.Bad(n, "there is no value here")
+		r.Errorf(n, "there is no value here")
 		return
 	}
 	if leaf, ok := v.Addr().Interface().(Leaf); ok {
@@ -241,7 +244,7 @@ func (r *Reader) value(n *yaml.Node, v reflect.Value) {
 func (r *Reader) fields(n *yaml.Node, v reflect.Value) {
 	known := Keys(v.Type())
 	if p := v.FieldByName("Pos"); p.IsValid() && p.Type() == reflect.TypeFor[problem.Pos]() {
-		p.Set(reflect.ValueOf(Place(n)))
+		p.Set(reflect.ValueOf(PosOf(n)))
 	}
 	given := map[string]bool{}
 	for key, value := range r.pairs(n) {
@@ -251,18 +254,21 @@ func (r *Reader) fields(n *yaml.Node, v reflect.Value) {
 			if h, ok := v.Addr().Interface().(Hinter); ok && h.Hint(key.Value) != "" {
 				hint = ": " + h.Hint(key.Value)
 			}
-			r.Bad(key, "unknown key %q%s", key.Value, hint)
+			r.Errorf(key, "unknown key %q%s", key.Value, hint)
 			continue
 		}
 		given[key.Value] = true
+		outer := r.bounds
+		r.bounds = known[i].bounds
 		r.value(value, v.FieldByIndex(known[i].index))
+		r.bounds = outer
 		if known[i].Filled && value.Kind == yaml.SequenceNode && len(value.Content) == 0 {
-			r.Bad(value, "the list %q is empty, at least one item is expected", key.Value)
+			r.Errorf(value, "the list %q is empty, at least one item is expected", key.Value)
 		}
 	}
 	for _, k := range known {
 		if k.Required && !given[k.Name] {
-			r.Bad(n, "the key %q is missing: %s", k.Name, k.Doc)
+			r.Errorf(n, "the key %q is missing: %s", k.Name, k.Doc)
 		}
 	}
 }
@@ -274,16 +280,16 @@ func (r *Reader) pairs(n *yaml.Node) func(yield func(key, value *yaml.Node) bool
 		for i := 0; i+1 < len(n.Content); i += 2 {
 			key, value := n.Content[i], n.Content[i+1]
 			if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" {
-				r.Bad(key, "a key must be a plain word")
+				r.Errorf(key, "a key must be a plain word")
 				continue
 			}
 			if line, ok := first[key.Value]; ok {
-				r.Bad(key, "the key %q stands already in line %d", key.Value, line)
+				r.Errorf(key, "the key %q stands already in line %d", key.Value, line)
 				continue
 			}
 			first[key.Value] = key.Line
 			if value.Tag == "!!null" {
-				r.Bad(value, "the key %q has no value", key.Value)
+				r.Errorf(value, "the key %q has no value", key.Value)
 				continue
 			}
 			if !yield(key, value) {
@@ -300,9 +306,9 @@ func (r *Reader) want(n *yaml.Node, kind yaml.Kind) bool {
 	}
 	switch kind {
 	case yaml.MappingNode:
-		r.Bad(n, "keys with values are expected here, not %s", describe(n))
+		r.Errorf(n, "keys with values are expected here, not %s", describe(n))
 	default:
-		r.Bad(n, "a list is expected here (lines beginning with \"- \"), not %s", describe(n))
+		r.Errorf(n, "a list is expected here (lines beginning with \"- \"), not %s", describe(n))
 	}
 	return false
 }
@@ -381,6 +387,7 @@ type Key struct {
 	Doc      string
 	Type     reflect.Type
 	index    []int
+	bounds   *bounds
 }
 
 // Keys lists the keys that a struct type accepts, in the order of its fields.
@@ -395,7 +402,7 @@ func Keys(t reflect.Type) []Key {
 		name, rest, _ := strings.Cut(tag, ",")
 		options := strings.Split(rest, ",")
 		keys = append(keys, Key{name, slices.Contains(options, "required"), slices.Contains(options, "filled"),
-			f.Tag.Get("doc"), f.Type, f.Index})
+			f.Tag.Get("doc"), f.Type, f.Index, readBounds(f.Tag.Get("in"), f.Tag.Get("one-of"), f.Tag.Get("what"))})
 	}
 	return keys
 }

@@ -27,14 +27,14 @@ func RateOf(u Unit, s Speed) Rate {
 	}
 }
 
-// Given reports whether r is a speed at all.
-func (r Rate) Given() bool { return r.num > 0 }
+// IsSet reports whether r is a speed at all.
+func (r Rate) IsSet() bool { return r.num > 0 }
 
 // In returns the speed nearest to r that u can write, a tie rounded up:
 // tenths of a km/h or mile an hour, whole seconds of a pace. So 4:30 min/km,
 // which is 7:14.52 min/mile, is 7:15.
 func (r Rate) In(u Unit) Speed {
-	if !r.Given() {
+	if !r.IsSet() {
 		return 0
 	}
 	switch u {
@@ -67,7 +67,7 @@ func (r Rate) Differs(s, by Rate) bool {
 
 // MetresPerMinute is the unit of the equations.
 func (r Rate) MetresPerMinute() float64 {
-	if !r.Given() {
+	if !r.IsSet() {
 		return 0
 	}
 	return float64(r.num) / float64(r.den*60*1000)
@@ -75,7 +75,7 @@ func (r Rate) MetresPerMinute() float64 {
 
 // Distance is how far the belt runs in a time of whole milliseconds, rounded once.
 func (r Rate) Distance(d time.Duration) Millimetres {
-	if !r.Given() {
+	if !r.IsSet() {
 		return 0
 	}
 	return Millimetres(nearest(r.num*d.Milliseconds(), r.den*hour*1000))

@@ -11,8 +11,8 @@ import (
 	"cuewright/audio/voice"
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
-	"cuewright/plan"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/samples"
 )
 
@@ -117,7 +117,7 @@ func voiceProblem(file string, pos problem.Pos, message string) problem.Problem 
 
 // speaker opens the voice of a job, whose folder is known, to speak a book.
 func (l *Loader) speaker(ctx context.Context, j *Job, book *phrase.Book) (*track.Speaker, error) {
-	open := func(t plan.Track) (*track.Speaker, error) {
+	open := func(t settings.Track) (*track.Speaker, error) {
 		return track.OpenSpeaker(ctx, j.files, book, t, l.options.Cache)
 	}
 	if j.folder != "" {

@@ -86,7 +86,7 @@ func (o *Class) Levels(cueList string) ([]class.Level, error) {
 // of is what the options ask of a plan, but for the level.
 func (o *Class) of(p *plan.Plan) (class.Options, error) {
 	var set class.Options
-	room := units.Unit(p.Units.Value)
+	room := p.Units.Value
 	if o.units != "" {
 		u, ok := units.Read(o.units)
 		if !ok {

@@ -12,6 +12,7 @@ import (
 	"cuewright/plan/class/effort"
 	"cuewright/plan/class/show"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/units"
 )
 
@@ -77,7 +78,7 @@ func stretchOf(c *class.Class, s *class.Segment, mass effort.Mass) Stretch {
 		Part:  string(s.Part), Set: s.Set, Sets: s.Sets, Ground: true,
 		Clock: units.FormatLength(s.Start.Truncate(time.Second)),
 		Speed: speedText(c, s), Incline: float64(t.Incline) / 10, Graded: t.HasIncline,
-		Cadence: float64(t.Cadence) / 10, Click: t.Cadence > 0 && c.Plan.Click.When.Value != "never",
+		Cadence: float64(t.Cadence) / 10, Click: t.Cadence > 0 && c.Plan.Click.When.Value != settings.Never,
 		Targets: Targets{show.TargetParts(c.Units, t), own(c, s)},
 		Title:   title(s), Start: units.FormatClock(s.Start), For: units.FormatLength(s.Length),
 		Effort: show.EffortText(c.Units, s, mass),
@@ -192,7 +193,7 @@ func (p *Page) addProblems(l *cues.List, found []problem.Problem) {
 			q.Clock, q.Place = units.FormatClock(f.At), stretchAt(c, f.At)
 			q.At = (zero + f.At).Seconds()
 			drawn.From, drawn.To = q.At, q.At+f.Lasts.Seconds()
-		case f.File == c.Plan.File && f.Given():
+		case f.File == c.Plan.File && f.IsSet():
 			q.Place = placeOf(c, f.Line)
 			if q.Place >= 0 {
 				q.At = p.Drawing.Stretches[q.Place].From

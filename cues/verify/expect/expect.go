@@ -14,6 +14,7 @@ import (
 	"cuewright/audio"
 	"cuewright/audio/listen"
 	"cuewright/cues"
+	"cuewright/plan/settings"
 )
 
 // A Span is the frames From up to, not including, To.
@@ -84,10 +85,10 @@ func Of(l *cues.List, rate audio.Rate, lossy bool) *Expected {
 	p := c.Plan
 	d := &Expected{Rate: rate, Plan: Form{audio.Rate(p.Track.Rate.Value), p.Track.Bits.Value, p.Track.Channels.Value}, Title: l.Title,
 		Ceiling: float64(p.Track.Peak.Value) / 10, Target: float64(p.Track.Loudness.Value) / 10,
-		Noise: p.Track.Silence.Value == "noise", Bed: p.Bed.File.Pos.Given(),
+		Noise: p.Track.Silence.Value == settings.Noise, Bed: p.Bed.File.Pos.IsSet(),
 		BedLevel: float64(p.Bed.Level.Value) / 10, BedDuck: float64(p.Bed.Duck.Value) / 10, Quiet: p.Calls.Quiet.Value}
 	d.Start, d.Frames, d.Marks = d.Frame(start), d.Frame(length), d.marks(c)
-	if lossy && !p.Track.Peak.Pos.Given() {
+	if lossy && !p.Track.Peak.Pos.IsSet() {
 		d.Ceiling = lossyCeiling
 	}
 	changes := map[int64]string{}
@@ -115,11 +116,11 @@ func Of(l *cues.List, rate audio.Rate, lossy bool) *Expected {
 				name = "the end of the class"
 			}
 			d.Tones = append(d.Tones, Sound{Span: Span{at, at + d.Frame(cues.LongTone)}, Shape: listen.LongTone, Name: "the long tone on " + name})
-		case p.Calls.Count.With.Value != "words":
+		case p.Calls.Count.With.Value != settings.Words:
 			d.Tones = append(d.Tones, Sound{Span: Span{at, at + d.Frame(cues.ShortTone)}, Shape: listen.ShortTone, Name: "the beep of " + strconv.Quote(q.Text)})
 		}
 	}
-	if p.Click.When.Value != "never" {
+	if p.Click.When.Value != settings.Never {
 		d.addClicks(l)
 	}
 	byStart := func(a, b Sound) int { return cmp.Compare(a.From, b.From) }
@@ -134,7 +135,7 @@ func Of(l *cues.List, rate audio.Rate, lossy bool) *Expected {
 // With the cadence in tenths that is (1200·k·rate + c) div 2c in whole numbers.
 func (d *Expected) addClicks(l *cues.List) {
 	start, _ := l.Class.TrackSpan()
-	alternate := l.Class.Plan.Click.Feet.Value == "alternate"
+	alternate := l.Class.Plan.Click.Feet.Value == settings.Alternate
 	for i := range l.Class.Segments {
 		s := &l.Class.Segments[i]
 		cadence := s.Target.Cadence

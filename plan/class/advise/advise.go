@@ -13,6 +13,7 @@ import (
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/units"
 )
 
@@ -47,7 +48,7 @@ func Class(c *class.Class) []problem.Problem {
 type adviser struct {
 	class  *class.Class
 	units  units.Unit
-	limits *plan.Advice
+	limits *settings.Advice
 	told   map[string]bool
 	out    []problem.Problem
 }
@@ -130,7 +131,7 @@ func (a *adviser) change(before, s *class.Segment) {
 	worst, from, to := 0.0, units.Speed(0), units.Speed(0)
 	for _, x := range [][2]units.Speed{{before.Target.Speed.Low, s.Target.Speed.Low}, {before.Target.Speed.High, s.Target.Speed.High}} {
 		p, q := a.rate(x[0]), a.rate(x[1])
-		if !p.Given() || !q.Given() || !p.Differs(q, limit) {
+		if !p.IsSet() || !q.IsSet() || !p.Differs(q, limit) {
 			continue
 		}
 		if d := max(p.MetresPerMinute()-q.MetresPerMinute(), q.MetresPerMinute()-p.MetresPerMinute()); d > worst {
@@ -214,7 +215,7 @@ func (a *adviser) fastEnd(s *class.Segment) (mets float64, ok bool) {
 // beginners warns where a class for beginners is hard for long, even for who
 // stays at the slow end of every range. What has no estimate does not count.
 func (a *adviser) beginners() {
-	if a.class.Plan.Audience.Value != "beginners" {
+	if a.class.Plan.Audience.Value != plan.Beginners {
 		return
 	}
 	limit := float64(a.limits.Hard.Value) / 10

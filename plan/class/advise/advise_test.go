@@ -55,7 +55,7 @@ func TestAdvice(t *testing.T) {
 		c, _ := class.Unfold(p)
 		var kinds []string
 		for _, p := range Class(c) {
-			if p.Severity != problem.Warning || p.File != "x.yaml" || !p.Given() || p.Message == "" {
+			if p.Severity != problem.Warning || p.File != "x.yaml" || !p.IsSet() || p.Message == "" {
 				t.Errorf("%s: %+v", test.name, p)
 			}
 			// The steps back to the cool-down are not what is tested.

@@ -41,7 +41,7 @@ func TestGaps(t *testing.T) {
 	tests := []struct {
 		speed   units.Speed
 		incline int64
-		gait    string
+		gait    plan.Gait
 		want    Gap
 		vo2     float64 // by hand
 	}{
@@ -80,7 +80,7 @@ func TestMonotone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		speed := rapid.Custom(func(t *rapid.T) units.Speed { return units.Speed(rapid.IntRange(3, 400).Draw(t, "speed")) })
 		incline := rapid.Int64Range(0, 400)
-		gait := rapid.SampledFrom([]string{"walk", "run", ""}).Draw(t, "gait")
+		gait := rapid.SampledFrom([]plan.Gait{plan.Walk, plan.Run, ""}).Draw(t, "gait")
 		a, b := speed.Draw(t, "a"), speed.Draw(t, "b")
 		i, j := incline.Draw(t, "i"), incline.Draw(t, "j")
 		a, b = min(a, b), max(a, b)

@@ -3,6 +3,7 @@ package effort
 import (
 	"math"
 
+	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
 )
@@ -52,19 +53,19 @@ var Gaps = []Gap{ByFeel, Slow, Between, FastWalk, SlowRun, Downhill}
 func VO2(r units.Rate, t class.Target) (vo2 float64, gap Gap) {
 	speed, grade := r.MetresPerMinute(), float64(t.Incline)/1000
 	switch {
-	case !r.Given():
+	case !r.IsSet():
 		return 0, ByFeel
 	case grade < 0:
 		return 0, Downhill
-	case t.Gait == "run" && speed < jogFrom:
+	case t.Gait == plan.Run && speed < jogFrom:
 		return 0, SlowRun
 	case speed < walkFrom:
 		return 0, Slow
-	case t.Gait == "run" || t.Gait == "" && speed >= runFrom:
+	case t.Gait == plan.Run || t.Gait == "" && speed >= runFrom:
 		return Running(speed, grade), ""
 	case speed <= walkTo:
 		return Walking(speed, grade), ""
-	case t.Gait == "walk":
+	case t.Gait == plan.Walk:
 		return 0, FastWalk
 	}
 	return 0, Between

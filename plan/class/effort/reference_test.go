@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
 )
@@ -126,7 +127,7 @@ func TestWorkedExamples(t *testing.T) {
 		}
 		// The same through a segment, in whole tenths of a mile an hour. W05 walks at
 		// 3.9 mph = 104.6 m/min, above the 100 that the equation was published for.
-		target := class.Target{Incline: int64(grade * 10), Gait: r["mode"]}
+		target := class.Target{Incline: int64(grade * 10), Gait: plan.Gait(r["mode"])}
 		switch got, gap := VO2(units.RateOf(units.Mph, units.Speed(math.Round(mph*10))), target); {
 		case id == "W05" && gap != FastWalk:
 			t.Errorf("W05 is estimated outside its range: %q", gap)
@@ -229,7 +230,7 @@ func TestCompendium(t *testing.T) {
 			target.Gait = "walk"
 		}
 		want, _ := r.num(t, "ACSM_METs_same_speed")
-		near(t, name, equation(target.Gait)(mph*sheetMile, grade/100)/rest, want, 0.00501)
+		near(t, name, equation(string(target.Gait))(mph*sheetMile, grade/100)/rest, want, 0.00501)
 		published, _ := r.num(t, "METs_2011")
 		vo2, gap := VO2(units.RateOf(units.Mph, units.Speed(math.Round(mph*10))), target)
 		if gap != "" {

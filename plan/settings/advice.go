@@ -1,4 +1,4 @@
-package plan
+package settings
 
 import (
 	"regexp"
@@ -13,15 +13,15 @@ import (
 
 // Advice are the limits of the advice on a class. They warn, they do not forbid.
 type Advice struct {
-	WarmUp        Span[partBounds]     `key:"warm-up" doc:"a shorter warm-up is warned of; 0s for no warning"`
-	CoolDown      Span[partBounds]     `key:"cool-down" doc:"a shorter cool-down is warned of; 0s for no warning"`
-	SpeedChange   SpeedLimit           `key:"speed-change" doc:"a larger change of speed at once is warned of: 6 km/h, 4 mph"`
-	InclineChange Level[changeBounds]  `key:"incline-change" doc:"a larger change of incline at once is warned of, in percent"`
-	TopSpeed      SpeedLimit           `key:"top-speed" doc:"the fastest speed of the treadmills: 20 km/h, 12 mph"`
-	TopIncline    Level[topBounds]     `key:"top-incline" doc:"the steepest incline of the treadmills, in percent"`
-	LowIncline    Level[lowBounds]     `key:"low-incline" doc:"their lowest incline, in percent; below 0 where they go downhill"`
-	Hard          Level[metsBounds]    `key:"hard" doc:"the METs from which effort counts as hard for beginners"`
-	HardShare     Whole[percentBounds] `key:"hard-share" doc:"the percentage of the class that may be that hard for beginners"`
+	WarmUp        strict.Duration `key:"warm-up" in:"0s..1h" doc:"a shorter warm-up is warned of; 0s for no warning"`
+	CoolDown      strict.Duration `key:"cool-down" in:"0s..1h" doc:"a shorter cool-down is warned of; 0s for no warning"`
+	SpeedChange   SpeedLimit      `key:"speed-change" doc:"a larger change of speed at once is warned of: 6 km/h, 4 mph"`
+	InclineChange strict.Tenths   `key:"incline-change" in:"0.5..50" doc:"a larger change of incline at once is warned of, in percent"`
+	TopSpeed      SpeedLimit      `key:"top-speed" doc:"the fastest speed of the treadmills: 20 km/h, 12 mph"`
+	TopIncline    strict.Tenths   `key:"top-incline" in:"0..40" doc:"the steepest incline of the treadmills, in percent"`
+	LowIncline    strict.Tenths   `key:"low-incline" in:"-15..0" doc:"their lowest incline, in percent; below 0 where they go downhill"`
+	Hard          strict.Tenths   `key:"hard" in:"2..23" doc:"the METs from which effort counts as hard for beginners"`
+	HardShare     strict.Integer  `key:"hard-share" in:"0..100" doc:"the percentage of the class that may be that hard for beginners"`
 }
 
 // defaultAdvice are the limits of a plan that gives none.
@@ -29,8 +29,8 @@ func defaultAdvice() Advice {
 	var a Advice
 	// The shorter end of the 5 to 10 minutes of the ACSM's Guidelines, as pages that
 	// were read report them: testdata/reference/running/safety_screening.csv.
-	a.WarmUp.Duration = strict.Duration{Value: 5 * time.Minute}
-	a.CoolDown.Duration = strict.Duration{Value: 5 * time.Minute}
+	a.WarmUp.Value = 5 * time.Minute
+	a.CoolDown.Value = 5 * time.Minute
 	// Common practice, without a source.
 	a.SpeedChange = SpeedLimit{Value: 60, Units: units.KmH}
 	a.InclineChange.Value = 60
@@ -68,15 +68,15 @@ func (s *SpeedLimit) Read(n *yaml.Node, r *strict.Reader) {
 		value = units.Speed(tenths)
 	}
 	if m == nil || n.Kind != yaml.ScalarNode {
-		r.Bad(n, "a speed with its unit is expected here, like 6 km/h or 4 mph")
+		r.Errorf(n, "a speed with its unit is expected here, like 6 km/h or 4 mph")
 		return
 	}
 	u := units.Unit(m[2])
 	if bounds := speedLimits[u]; value < bounds.Low || value > bounds.High {
-		r.Bad(n, "%s %s is outside %s to %s", u.Format(value), u, u.Format(bounds.Low), u.Format(bounds.High))
+		r.Errorf(n, "%s %s is outside %s to %s", u.Format(value), u, u.Format(bounds.Low), u.Format(bounds.High))
 		return
 	}
-	*s = SpeedLimit{value, u, strict.Place(n)}
+	*s = SpeedLimit{value, u, strict.PosOf(n)}
 }
 
 // Schema describes a SpeedLimit.
@@ -86,19 +86,3 @@ func (s *SpeedLimit) Schema() map[string]any {
 
 // String writes s with its unit.
 func (s SpeedLimit) String() string { return s.Units.Format(s.Value) + " " + string(s.Units) }
-
-type (
-	partBounds    struct{}
-	changeBounds  struct{}
-	topBounds     struct{}
-	lowBounds     struct{}
-	metsBounds    struct{}
-	percentBounds struct{}
-)
-
-func (partBounds) bounds() (low, high time.Duration) { return 0, time.Hour }
-func (changeBounds) bounds() (low, high int64)       { return 5, 500 }
-func (topBounds) bounds() (low, high int64)          { return 0, maxIncline * 10 }
-func (lowBounds) bounds() (low, high int64)          { return minIncline * 10, 0 }
-func (metsBounds) bounds() (low, high int64)         { return 20, 230 }
-func (percentBounds) bounds() (low, high int64)      { return 0, 100 }

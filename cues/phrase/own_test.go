@@ -184,7 +184,7 @@ func TestBadVoice(t *testing.T) {
 		{"language: [de]\n", `1:11: a text is expected here, not a list`},
 		{"language: de\nlanguage: fr\n", `2:1: the key "language" stands already in line 1`},
 		{"just text\n", `1:1: keys with values are expected here, not "just text"`},
-		{"a: b: c\n", `1:1: not readable as YAML near here: mapping values are not allowed in this context`},
+		{"a: b: c\n", `1:1: not readable as YAML: mapping values are not allowed in this context`},
 		{strings.Repeat("#", strict.MaxSize+1), `1:1: the file has 1048577 bytes, at most 1048576 are read`},
 	}
 	for _, test := range tests {

@@ -24,7 +24,6 @@ import (
 	"fmt"
 	"io"
 	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -144,7 +143,7 @@ func Decode(data []byte, into any, r *Reader) {
 		r.ErrorfAt(problem.Pos{Line: 1, Column: 1}, "the file is empty")
 		return
 	case err != nil:
-		r.syntax(err)
+		r.syntax(data, err)
 		return
 	}
 	root := doc.Content[0]
@@ -156,7 +155,7 @@ func Decode(data []byte, into any, r *Reader) {
 	switch err := dec.Decode(&more); {
 	case errors.Is(err, io.EOF):
 	case err != nil:
-		r.syntax(err)
+		r.syntax(data, err)
 		return
 	default:
 		r.Errorf(&more, "a second document begins here, a file holds one")
@@ -181,21 +180,6 @@ func documentEnd(data []byte) problem.Pos {
 		}
 	}
 	return problem.Pos{}
-}
-
-var syntaxLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
-
-// syntax reports an error of the YAML parser, which names the line at most, and
-// that sometimes a line or two early.
-func (r *Reader) syntax(err error) {
-	pos, text := problem.Pos{Line: 1, Column: 1}, err.Error()
-	if m := syntaxLine.FindStringSubmatch(text); m != nil {
-		text = m[2]
-		if line, err := strconv.Atoi(m[1]); err == nil {
-			pos.Line = line
-		}
-	}
-	r.ErrorfAt(pos, "not readable as YAML near here: %s", text)
 }
 
 // Decode reads n into the value that into points to, whatever its type.

@@ -275,11 +275,6 @@ func TestFaults(t *testing.T) {
 }
 
 func TestOpenErrors(t *testing.T) {
-	fsys := folder(16000, "go.wav")
-	fsys["voice.yaml"] = &fstest.MapFile{Data: []byte("files:\n  gone.wav: gone\n")}
-	if _, err := Open(fsys, Options{Rate: 48000}); err == nil || !strings.HasPrefix(err.Error(), "voice.yaml:2:3: ") {
-		t.Error(err)
-	}
 	if v, err := Open(fstest.MapFS{}, Options{Rate: 48000}); err != nil || v.Len() != 0 {
 		t.Error("an empty folder:", err)
 	}

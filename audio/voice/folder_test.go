@@ -70,7 +70,7 @@ func TestLinks(t *testing.T) {
 	if err := os.Symlink("../outside.wav", filepath.Join(dir, configFile)); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Open(root.FS(), Options{Rate: rate48}); err == nil || !strings.HasPrefix(err.Error(), "voice.yaml: cannot be opened: ") {
+	if _, err := Settings(root.FS()); err == nil || !strings.HasPrefix(err.Error(), "cannot be opened: ") {
 		t.Error(err)
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"cuewright/audio"
 	"cuewright/audio/decode"
 	"cuewright/audio/words"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // Options say how recordings are prepared and joined. Rate must be set.
@@ -24,8 +26,8 @@ type Options struct {
 	// Tight are the words that join one another with no pause, the number
 	// words as a rule. Each is cut into words as by Words.
 	Tight []string
-	// Keys are further keys of voice.yaml, which the caller reads itself.
-	Keys []string
+	// Names are what files speak whose names do not say it, as voice.yaml gives it.
+	Names map[string]string
 	// Cache is a folder for prepared clips, made when it is needed; "" for none.
 	Cache string
 	// Context ends ffmpeg, which may be run for a recording whenever one is
@@ -35,10 +37,6 @@ type Options struct {
 
 // A Voice is a folder of recordings. It is safe for use by several goroutines.
 type Voice struct {
-	// Language is what voice.yaml says, a tag such as "en" as a rule; "" where
-	// it says nothing.
-	Language string
-
 	fsys  fs.FS
 	opt   Options
 	tight map[string]bool
@@ -62,37 +60,64 @@ type Fault struct {
 	Message string
 }
 
-// Open lists the recordings in the top level of fsys and reads voice.yaml
-// beside them, if there is one. No recording is opened. Hidden files, folders and
+// Open lists the recordings in the top level of fsys. No recording is opened. Hidden files, folders and
 // files that are no audio are ignored; audio files of other formats than WAV,
 // MP3 and FLAC are recordings where ffmpeg is installed, and else Faults. Links
 // are followed as far as fsys does: that of an os.Root stays in its folder.
 //
-// An error in voice.yaml has one line for each problem, of the form
-// "voice.yaml:LINE:COL: what is wrong, what is accepted"; LINE and COL count
-// from 1. A folder that cannot be listed is an error too; an empty one is not.
+// A folder that cannot be listed is an error; an empty one is not.
 func Open(fsys fs.FS, opt Options) (*Voice, error) {
 	files, err := list(fsys)
 	if err != nil {
 		return nil, fmt.Errorf("voice: %w", err)
 	}
-	var conf config
-	switch data, err := Settings(fsys); {
-	case err != nil:
-		return nil, fmt.Errorf("%s: %w", configFile, err)
-	case data != nil:
-		if conf, err = readConfig(data, files, opt.Keys...); err != nil {
-			return nil, err
-		}
-	}
-	v := &Voice{Language: conf.language, fsys: fsys, opt: opt, tight: map[string]bool{}, cache: cache{dir: opt.Cache}}
+	v := &Voice{fsys: fsys, opt: opt, tight: map[string]bool{}, cache: cache{dir: opt.Cache}}
 	for _, t := range opt.Tight {
 		for _, w := range words.Of(t) {
 			v.tight[w] = true
 		}
 	}
-	v.index = newIndex(v.recordings(files, conf.texts))
+	v.index = newIndex(v.recordings(files, named(files, opt.Names)))
 	return v, nil
+}
+
+// configFile is the file beside the recordings that says what names cannot.
+const configFile = "voice.yaml"
+
+// named are what files of a folder speak by the names given for them.
+func named(files []string, names map[string]string) map[string]string {
+	out := map[string]string{}
+	for name, text := range names {
+		if i := fileNamed(files, name); i >= 0 {
+			out[files[i]] = words.Fold(text)
+		}
+	}
+	return out
+}
+
+// fileNamed finds a file by its name; some systems store names decomposed.
+func fileNamed(files []string, name string) int {
+	return slices.IndexFunc(files, func(f string) bool { return f == name || norm.NFC.String(f) == norm.NFC.String(name) })
+}
+
+// CheckName tells what is wrong with a name that voice.yaml gives: the file is none of the
+// recordings in fsys, or, where ofText is set, its text has no words. what is "" where
+// nothing is. The error is for a folder that cannot be listed.
+func CheckName(fsys fs.FS, name, text string) (what string, ofText bool, err error) {
+	files, err := list(fsys)
+	switch {
+	case err != nil:
+		return "", false, err
+	case name == "..", strings.ContainsAny(name, `/\`):
+		return fmt.Sprintf("%q lies outside the folder, the name of a file beside %s is accepted", name, configFile), false, nil
+	case fileNamed(files, name) < 0:
+		return fmt.Sprintf("there is no file %q, the name of a file beside %s is accepted", name, configFile), false, nil
+	case !readable[ending(name)] && !foreign[ending(name)]:
+		return fmt.Sprintf("%q is no recording, .wav, .mp3 and .flac are accepted", name), false, nil
+	case words.Fold(text) == "":
+		return fmt.Sprintf("%q has no words, what %q speaks is accepted", text, name), true, nil
+	}
+	return "", false, nil
 }
 
 // Settings reads the voice.yaml of a folder; nil where there is none. The error

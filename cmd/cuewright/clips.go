@@ -16,6 +16,7 @@ import (
 	"cuewright/cues/calls"
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
+	"cuewright/cues/track"
 	"cuewright/plan/class"
 )
 
@@ -56,7 +57,7 @@ func (o *clipsOptions) run(ctx context.Context, c *cli.Invocation) error {
 		report.Problems(c.Err, found)
 		return cli.ErrProblems
 	}
-	v, err := voice.Open(files, voice.Options{Rate: 48000, Keys: phrase.VoiceKeys(), Context: ctx})
+	v, err := voice.Open(files, voice.Options{Rate: 48000, Names: track.NamesOf(book), Context: ctx})
 	if err != nil {
 		return err
 	}

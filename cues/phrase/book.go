@@ -23,6 +23,8 @@ type Book struct {
 	// File is the voice.yaml that holds own words of the book and their places,
 	// nothing for a book of [ForLanguage].
 	File string
+	// Recordings are what files of the voice speak, by their names, where voice.yaml says it.
+	Recordings strict.Map[strict.Text]
 
 	Language  strict.Text               `key:"language,required" doc:"the language's BCP 47 tag"`
 	Numbers   numbers                   `key:"numbers,required" doc:"numbers in words"`

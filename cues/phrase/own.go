@@ -14,7 +14,7 @@ import (
 // own is what a voice.yaml may hold.
 type own struct {
 	Language  strict.Text                        `key:"language" doc:"the BCP 47 tag of what is spoken, English without it"`
-	Files     elsewhere                          `key:"files" doc:"names for recordings"`
+	Files     strict.Map[strict.Text]            `key:"files" doc:"what recordings speak, by the names of their files"`
 	Numbers   partial[numbers]                   `key:"numbers" doc:"own numbers in words"`
 	Times     partial[times]                     `key:"times" doc:"own lengths of time"`
 	Targets   partial[targets]                   `key:"targets" doc:"own words for what is dialled in"`
@@ -30,15 +30,16 @@ type own struct {
 //
 // File is the name of voice.yaml; the places of the problems are in it. Where
 // there are any, the book is that of the language, or else of English. It may be
-// shared and must not be changed.
-func ForVoice(file string, voiceYAML []byte) (*Book, []problem.Problem) {
+// shared and must not be changed. Files are what voice.yaml says of recordings, with or
+// without problems: whether they are there is for who knows the folder to tell.
+func ForVoice(file string, voiceYAML []byte) (b *Book, files strict.Map[strict.Text], problems []problem.Problem) {
 	var given map[string]yaml.Node // what is wrong with it is found below
 	var err error
 	if len(voiceYAML) <= strict.MaxSize {
 		err = yaml.Unmarshal(voiceYAML, &given)
 	}
 	if err == nil && given == nil && len(voiceYAML) <= strict.MaxSize {
-		return English(), nil // a file that says nothing
+		return English(), files, nil // a file that says nothing
 	}
 	base := English()
 	language := lookUp(strings.TrimSpace(given["language"].Value))
@@ -55,9 +56,9 @@ func ForVoice(file string, voiceYAML []byte) (*Book, []problem.Problem) {
 			Reminders: base.Reminders,
 		}
 	}
-	var r strict.Reader
+	r := strict.Reader{File: file, Kind: problem.Voice}
 	strict.Decode(voiceYAML, &o, &r)
-	b := &Book{File: file, Language: o.Language, Numbers: o.Numbers.table, Times: o.Times.table, Targets: o.Targets.table,
+	b = &Book{File: file, Recordings: o.Files, Language: o.Language, Numbers: o.Numbers.table, Times: o.Times.table, Targets: o.Targets.table,
 		Sentences: o.Sentences.table, Parts: o.Parts.table, Reminders: o.Reminders}
 	b.check(&r)
 	if language == nil {
@@ -72,14 +73,13 @@ func ForVoice(file string, voiceYAML []byte) (*Book, []problem.Problem) {
 		}
 	}
 	if problems := r.Problems(); len(problems) > 0 {
-		return base, problems
+		return base, o.Files, problems
 	}
 	delete(given, "language")
-	delete(given, "files")
 	if len(given) == 0 && o.Language.Value == base.Language.Value {
-		return base, nil
+		return base, o.Files, nil
 	}
-	return b, nil
+	return b, o.Files, nil
 }
 
 // complete reports what a language without a book still needs.
@@ -151,12 +151,3 @@ func hasKey(n *yaml.Node, key string) bool {
 	}
 	return false
 }
-
-// elsewhere is a value that another room reads.
-type elsewhere struct{}
-
-// Read takes anything.
-func (*elsewhere) Read(*yaml.Node, *strict.Reader) {}
-
-// Schema describes anything.
-func (*elsewhere) Schema() map[string]any { return map[string]any{} }

@@ -26,7 +26,7 @@ func problemLines(problems []problem.Problem) string {
 // voiceBook is the book of a voice.yaml without a problem.
 func voiceBook(t *testing.T, text string) *Book {
 	t.Helper()
-	b, problems := ForVoice("voice.yaml", []byte(text))
+	b, _, problems := ForVoice("voice.yaml", []byte(text))
 	if len(problems) > 0 {
 		t.Fatalf("%s\n%s", text, problemLines(problems))
 	}
@@ -37,16 +37,21 @@ func voiceBook(t *testing.T, text string) *Book {
 func TestVoiceOfALanguage(t *testing.T) {
 	for text, tag := range map[string]string{
 		"": "en", "# nothing\n": "en", "---\n~\n": "en", "{}": "en",
-		"files: {a.wav: go, b: [1, {c: d}]}\n":   "en", // another room looks at these
-		"language: de\nfiles:\n  a.wav: jetzt\n": "de",
+		"language: de\n": "de",
 	} {
 		want, _ := ForLanguage(tag)
 		if b := voiceBook(t, text); b != want {
 			t.Errorf("%q is not the shared book of %s", text, tag)
 		}
 	}
-	if b, problems := ForVoice("voice.yaml", nil); b != English() || len(problems) > 0 {
+	if b, _, problems := ForVoice("voice.yaml", nil); b != English() || len(problems) > 0 {
 		t.Errorf("without a voice.yaml: %v", problems)
+	}
+	// What recordings speak is kept with the words of the language.
+	named := voiceBook(t, "language: de\nfiles: {a.wav: jetzt}\n")
+	german, _ := ForLanguage("de")
+	if page(named) != page(german) || len(named.Recordings.Keys) != 1 || named.Recordings.Items[0].Value != "jetzt" {
+		t.Errorf("the names of recordings are %v", named.Recordings)
 	}
 	// The tag stays as it is written: who speaks is a matter of the country.
 	b := voiceBook(t, "language: en-GB\n")
@@ -188,7 +193,7 @@ func TestBadVoice(t *testing.T) {
 		{strings.Repeat("#", strict.MaxSize+1), `1:1: the file has 1048577 bytes, at most 1048576 are read`},
 	}
 	for _, test := range tests {
-		b, problems := ForVoice("voice.yaml", []byte(test.text))
+		b, _, problems := ForVoice("voice.yaml", []byte(test.text))
 		got := strings.TrimSuffix(problemLines(problems), "\n")
 		if got != test.want {
 			t.Errorf("%.200s\n%s\nwant:\n%s", test.text, got, test.want)
@@ -210,7 +215,7 @@ func FuzzForVoice(f *testing.F) {
 	f.Add([]byte("times: {and: and, minute: a minute, minutes: '{masculine} minutes'}\n"))
 	f.Add([]byte("language: sv\nparts: {main: b, <<: *a}\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		b, problems := ForVoice("voice.yaml", data)
+		b, _, problems := ForVoice("voice.yaml", data)
 		for _, p := range problems {
 			if !p.IsSet() || p.Column < 1 || p.Message == "" {
 				t.Errorf("no place: %v", p)

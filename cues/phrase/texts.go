@@ -22,7 +22,7 @@ func (b *Book) Texts() []string {
 				return
 			}
 			for i := range v.NumField() {
-				if f := v.Type().Field(i); f.IsExported() && f.Name != "Keys" { // keys are not spoken
+				if f := v.Type().Field(i); f.IsExported() && f.Name != "Keys" && f.Name != "Recordings" { // names are not spoken
 					walk(v.Field(i))
 				}
 			}
@@ -34,15 +34,4 @@ func (b *Book) Texts() []string {
 	}
 	walk(reflect.ValueOf(b).Elem())
 	return out
-}
-
-// VoiceKeys lists the keys of a voice.yaml that [ForVoice] reads besides the language.
-func VoiceKeys() []string {
-	var keys []string
-	for _, k := range strict.Keys(reflect.TypeFor[own]()) {
-		if k.Name != "language" && k.Name != "files" {
-			keys = append(keys, k.Name)
-		}
-	}
-	return keys
 }

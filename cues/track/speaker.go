@@ -41,7 +41,7 @@ type saying struct {
 func OpenSpeaker(ctx context.Context, folder fs.FS, book *phrase.Book, t settings.Track, cache string) (*Speaker, error) {
 	rate := audio.Rate(t.Rate.Value)
 	v, err := voice.Open(folder, voice.Options{Rate: rate, Presence: float64(t.Presence.Value) / 10, Tight: book.NumberWords(),
-		Keys: phrase.VoiceKeys(), Cache: cache, Context: ctx})
+		Names: NamesOf(book), Cache: cache, Context: ctx})
 	if err != nil {
 		return nil, err
 	}
@@ -147,4 +147,13 @@ func (s *Speaker) Schedule(c *class.Class, book *phrase.Book) *cues.List {
 	s.Voice.Prepare(calls.Texts(c, book))
 	clear(s.turn)
 	return cues.Schedule(c, book, s)
+}
+
+// NamesOf returns what files of a voice speak, where its voice.yaml says it.
+func NamesOf(book *phrase.Book) map[string]string {
+	names := map[string]string{}
+	for i, file := range book.Recordings.Keys {
+		names[file.Value] = book.Recordings.Items[i].Value
+	}
+	return names
 }

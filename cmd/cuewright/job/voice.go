@@ -100,15 +100,24 @@ func OpenBook(folder string) (fs.FS, *phrase.Book, []problem.Problem, error) {
 	if err != nil {
 		return files, nil, []problem.Problem{voiceProblem(file, problem.Pos{}, err.Error())}, nil
 	}
-	book, bad := phrase.ForVoice(file, data)
-	if len(bad) == 0 {
-		return files, book, nil, nil
+	book, names, found := phrase.ForVoice(file, data)
+	for i, name := range names.Keys {
+		what, ofText, err := voice.CheckName(files, name.Value, names.Items[i].Value)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		if pos := name.Pos; what != "" {
+			if ofText {
+				pos = names.Items[i].Pos
+			}
+			found = append(found, voiceProblem(file, pos, what))
+		}
 	}
-	var found []problem.Problem
-	for _, b := range bad {
-		found = append(found, voiceProblem(file, b.Pos, b.Message))
+	if len(found) > 0 {
+		problem.Sort(found)
+		return files, nil, found, nil
 	}
-	return files, nil, found, nil
+	return files, book, nil, nil
 }
 
 func voiceProblem(file string, pos problem.Pos, message string) problem.Problem {

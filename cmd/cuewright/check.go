@@ -40,7 +40,7 @@ type checkOptions struct {
 }
 
 func (o *checkOptions) run(ctx context.Context, c *cli.Invocation) error {
-	plans, err := somePlans(c)
+	plans, err := c.Plans()
 	if err != nil {
 		return err
 	}

@@ -39,7 +39,7 @@ type cuesOptions struct {
 }
 
 func (o *cuesOptions) run(ctx context.Context, c *cli.Invocation) error {
-	name, err := onePlan(c)
+	name, err := c.Plan()
 	if err != nil {
 		return err
 	}

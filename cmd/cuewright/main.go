@@ -12,6 +12,7 @@ import (
 	"syscall"
 
 	"cuewright/cmd/cuewright/cli"
+	"cuewright/cmd/cuewright/guides"
 )
 
 func main() {
@@ -23,28 +24,26 @@ func main() {
 
 // run runs one command line and returns the exit status.
 func run(ctx context.Context, args []string, out, errOut io.Writer) int {
-	p := cli.Program{Name: "cuewright", Help: helpText, Commands: []*cli.Command{renderCommand, checkCommand, showCommand,
-		cuesCommand, pageCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}}
-	return p.Run(ctx, args, out, errOut)
+	return program().Run(ctx, args, out, errOut)
+}
+
+// program is all that the command line can do.
+func program() *cli.Program {
+	return &cli.Program{Name: "cuewright", Help: helpText, Commands: []*cli.Command{renderCommand, checkCommand, showCommand,
+		cuesCommand, pageCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}, Guides: guideTexts()}
+}
+
+// guideTexts are the guides as help shows them.
+func guideTexts() []cli.Guide {
+	var all []cli.Guide
+	for _, topic := range guides.Topics {
+		text, _ := guides.Text(topic)
+		all = append(all, cli.Guide{Name: topic, About: guides.About(topic), Text: text})
+	}
+	return all
 }
 
 // helpText is the help of the whole program; the commands stand where it says COMMANDS.
 //
 //go:embed help.txt
 var helpText string
-
-// onePlan is the only argument of a command.
-func onePlan(c *cli.Invocation) (string, error) {
-	if len(c.Args) != 1 {
-		return "", cli.UsageError("give one plan file")
-	}
-	return c.Args[0], nil
-}
-
-// somePlans are the arguments of a command for several plans.
-func somePlans(c *cli.Invocation) ([]string, error) {
-	if len(c.Args) == 0 {
-		return nil, cli.UsageError("which plan? Give one or more plan files")
-	}
-	return c.Args, nil
-}

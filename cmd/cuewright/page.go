@@ -44,7 +44,7 @@ type pageOptions struct {
 }
 
 func (o *pageOptions) run(ctx context.Context, c *cli.Invocation) error {
-	name, err := onePlan(c)
+	name, err := c.Plan()
 	if err != nil {
 		return err
 	}

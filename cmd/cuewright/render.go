@@ -60,7 +60,7 @@ type renderOptions struct {
 }
 
 func (o *renderOptions) run(ctx context.Context, c *cli.Invocation) error {
-	plans, err := somePlans(c)
+	plans, err := c.Plans()
 	if err != nil {
 		return err
 	}

@@ -41,7 +41,7 @@ type scriptOptions struct {
 }
 
 func (o *scriptOptions) run(ctx context.Context, c *cli.Invocation) error {
-	plans, err := somePlans(c)
+	plans, err := c.Plans()
 	if err != nil {
 		return err
 	}

@@ -33,7 +33,7 @@ type showOptions struct {
 }
 
 func (o *showOptions) run(ctx context.Context, c *cli.Invocation) error {
-	name, err := onePlan(c)
+	name, err := c.Plan()
 	if err != nil {
 		return err
 	}

@@ -27,8 +27,16 @@ func (e UsageError) Error() string { return string(e) }
 // A Program is a set of commands.
 type Program struct {
 	Name     string
-	Help     string // of the whole program, with a line COMMANDS where they are listed
+	Help     string // of the whole program, with the lines COMMANDS and GUIDES where they are listed
 	Commands []*Command
+	Guides   []Guide
+}
+
+// A Guide is a text of the program's help that is about no command.
+type Guide struct {
+	Name  string
+	About string // one line
+	Text  string // for a terminal
 }
 
 // A Command is one verb of the program.
@@ -44,6 +52,22 @@ type Command struct {
 
 // Run runs a command whose options were read.
 type Run func(context.Context, *Invocation) error
+
+// Plans are the arguments of a command for one plan or several.
+func (c *Invocation) Plans() ([]string, error) {
+	if len(c.Args) == 0 {
+		return nil, UsageError("which plan? Give one or more plan files")
+	}
+	return c.Args, nil
+}
+
+// Plan is the only argument of a command.
+func (c *Invocation) Plan() (string, error) {
+	if len(c.Args) != 1 {
+		return "", UsageError("give one plan file")
+	}
+	return c.Args[0], nil
+}
 
 // An Invocation is one run of a command.
 type Invocation struct {

@@ -21,8 +21,8 @@ func (p *Program) Completion(shell string) (script string, known bool) {
 	return "", false
 }
 
-// optionNames lists a command's options with their dashes.
-func (c *Command) optionNames() []string {
+// OptionNames lists a command's options with their dashes.
+func (c *Command) OptionNames() []string {
 	flags, _ := c.options()
 	names := []string{"--help"}
 	flags.VisitAll(func(f *flag.Flag) {
@@ -38,11 +38,12 @@ func (c *Command) optionNames() []string {
 
 func bash(p *Program) string {
 	var cases strings.Builder
+	fmt.Fprintf(&cases, "    help:help) COMPREPLY=($(compgen -W %q -- \"$word\")); return ;;\n", strings.Join(p.topics(), " "))
 	for _, c := range p.Commands {
 		if c.Forms != nil {
 			fmt.Fprintf(&cases, "    %s:--format) COMPREPLY=($(compgen -W %q -- \"$word\")); return ;;\n", c.Name, strings.Join(c.Forms, " "))
 		}
-		fmt.Fprintf(&cases, "    %s:*) words=%q ;;\n", c.Name, strings.Join(c.optionNames(), " "))
+		fmt.Fprintf(&cases, "    %s:*) words=%q ;;\n", c.Name, strings.Join(c.OptionNames(), " "))
 	}
 	return fmt.Sprintf(`_cuewright() {
   local word=${COMP_WORDS[COMP_CWORD]} words=
@@ -67,9 +68,11 @@ func zsh(p *Program) string {
 
 func fish(p *Program) string {
 	var b strings.Builder
+	fmt.Fprintf(&b, "complete -c cuewright -n __fish_use_subcommand -a help -d 'tell about a command, or show a guide'\n")
+	fmt.Fprintf(&b, "complete -c cuewright -n '__fish_seen_subcommand_from help' -x -a '%s'\n", strings.Join(p.topics(), " "))
 	for _, c := range p.Commands {
 		fmt.Fprintf(&b, "complete -c cuewright -n __fish_use_subcommand -a %s -d '%s'\n", c.Name, strings.ReplaceAll(c.Short, "'", `\'`))
-		for _, o := range c.optionNames() {
+		for _, o := range c.OptionNames() {
 			name, kind := strings.TrimLeft(o, "-"), "-l"
 			if !strings.HasPrefix(o, "--") {
 				kind = "-s"

@@ -12,7 +12,31 @@ func (p *Program) help() string {
 	for _, c := range p.Commands {
 		fmt.Fprintf(&b, "  %-11s %s\n", c.Name, c.Short)
 	}
-	return strings.Replace(p.Help, "COMMANDS\n", b.String(), 1)
+	text := strings.Replace(p.Help, "COMMANDS\n", b.String(), 1)
+	b.Reset()
+	for _, g := range p.Guides {
+		fmt.Fprintf(&b, "  %-11s %s\n", g.Name, g.About)
+	}
+	return strings.Replace(text, "GUIDES\n", b.String(), 1)
+}
+
+// topics are all that help can tell about: commands and guides.
+func (p *Program) topics() []string {
+	names := p.names()
+	for _, g := range p.Guides {
+		names = append(names, g.Name)
+	}
+	return names
+}
+
+// guide finds a guide by its name.
+func (p *Program) guide(name string) (Guide, bool) {
+	for _, g := range p.Guides {
+		if g.Name == name {
+			return g, true
+		}
+	}
+	return Guide{}, false
 }
 
 // commandHelp is the usage of one command.

@@ -25,6 +25,14 @@ func (p *Program) Run(ctx context.Context, args []string, out, errOut io.Writer)
 			fmt.Fprint(out, p.help())
 			return OK
 		}
+		if g, ok := p.guide(rest[0]); ok {
+			fmt.Fprint(out, g.Text)
+			return OK
+		}
+		if !slices.Contains(p.names(), rest[0]) {
+			fmt.Fprintf(errOut, "%s: there is no command or guide %q%s\n", p.Name, rest[0], strict.Accepted(rest[0], p.topics()))
+			return Failed
+		}
 		name, rest = rest[0], []string{"--help"}
 	case "--version":
 		name = "version"
@@ -32,6 +40,10 @@ func (p *Program) Run(ctx context.Context, args []string, out, errOut io.Writer)
 	names := p.names()
 	if i := slices.Index(names, name); i >= 0 {
 		return p.runCommand(ctx, p.Commands[i], rest, &Invocation{Program: p, Out: out, Err: errOut})
+	}
+	if _, ok := p.guide(name); ok {
+		fmt.Fprintf(errOut, "%s: there is no command %q; '%[1]s help %[2]s' is a guide\n", p.Name, name)
+		return Failed
 	}
 	fmt.Fprintf(errOut, "%s: there is no command %q%s\nRun '%[1]s help' for the commands.\n", p.Name, name, strict.Suggest(name, names))
 	return Failed

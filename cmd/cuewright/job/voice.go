@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"cuewright/audio/voice"
 	"cuewright/cues/phrase"
@@ -66,9 +65,7 @@ func (j *Job) openVoice(ctx context.Context, l *Loader) (*phrase.Book, error) {
 	j.files = files
 	j.Speaker, err = l.speaker(ctx, j, book)
 	if err != nil {
-		for line := range strings.Lines(err.Error()) {
-			j.add(voiceProblem(j.Plan.File, j.Plan.Voice.Pos, filepath.Join(j.folder, strings.TrimSpace(line))))
-		}
+		j.add(voiceProblem(j.Plan.File, j.Plan.Voice.Pos, j.folder+": "+err.Error()))
 		return nil, nil
 	}
 	return book, nil
@@ -103,14 +100,13 @@ func OpenBook(folder string) (fs.FS, *phrase.Book, []problem.Problem, error) {
 	book, names, found := phrase.ForVoice(file, data)
 	for i, name := range names.Keys {
 		what, ofText, err := voice.CheckName(files, name.Value, names.Items[i].Value)
-		if err != nil {
+		switch {
+		case err != nil:
 			return nil, nil, nil, err
-		}
-		if pos := name.Pos; what != "" {
-			if ofText {
-				pos = names.Items[i].Pos
-			}
-			found = append(found, voiceProblem(file, pos, what))
+		case ofText:
+			found = append(found, voiceProblem(file, names.Items[i].Pos, what))
+		case what != "":
+			found = append(found, voiceProblem(file, name.Pos, what))
 		}
 	}
 	if len(found) > 0 {

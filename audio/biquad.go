@@ -7,7 +7,7 @@ import "math"
 // of a method starts from silence, so a Biquad may be shared freely.
 type Biquad struct{ B0, B1, B2, A1, A2 float64 }
 
-// The formulas of HighPass, LowPass, BandPass and HighShelf are those of Robert
+// The formulas of HighPass, LowPass and HighShelf are those of Robert
 // Bristow-Johnson's "Audio EQ Cookbook" (bilinear transform, with the edge
 // frequency matched exactly).
 
@@ -25,18 +25,6 @@ func LowPass(rate Rate, hz float64) Biquad {
 	sin, cos := math.Sincos(angle(rate, hz))
 	alpha := sin / math.Sqrt2
 	return biquad((1-cos)/2, 1-cos, (1-cos)/2, 1+alpha, -2*cos, 1-alpha)
-}
-
-// BandPass lets low to high pass: 0 dB at their (warped) geometric middle and
-// −3.01 dB at both edges, 6 dB an octave outside; it is the first-order
-// Butterworth low-pass turned into a band. Both edges lie between 0 and half the
-// rate, low below high.
-func BandPass(rate Rate, low, high float64) Biquad {
-	// Both edges are warped as the bilinear transform does, so that they are met
-	// exactly however near half the rate they lie.
-	l, h := math.Tan(angle(rate, low)/2), math.Tan(angle(rate, high)/2)
-	width, middle := h-l, h*l
-	return biquad(width, 0, -width, 1+width+middle, 2*(middle-1), 1-width+middle)
 }
 
 // HighShelf lifts (or, for a negative gain, lowers) what lies above hz by gainDB

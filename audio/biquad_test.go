@@ -36,12 +36,6 @@ func TestBiquadGains(t *testing.T) {
 		w := math.Tan(angle(rate, 2500)/2) / math.Tan(angle(rate, 1000)/2)
 		near(t, "low-pass above its edge", gainDB(low, rate, 2500), -10*math.Log10(1+w*w*w*w), 1e-9)
 
-		band := BandPass(rate, 300, 3000)
-		near(t, "band-pass at its low edge", gainDB(band, rate, 300), half, 1e-9)
-		near(t, "band-pass at its high edge", gainDB(band, rate, 3000), half, 1e-9)
-		middle := math.Sqrt(math.Tan(angle(rate, 300)/2) * math.Tan(angle(rate, 3000)/2))
-		near(t, "band-pass at its middle", gainDB(band, rate, math.Atan(middle)/math.Pi*float64(rate)), 0, 1e-9)
-
 		for _, gain := range []float64{4, -6} {
 			shelf := HighShelf(rate, 2000, gain)
 			near(t, "shelf at its corner", gainDB(shelf, rate, 2000), gain/2, 1e-9)
@@ -56,7 +50,7 @@ func TestFilterMatchesTransferFunction(t *testing.T) {
 	const rate, n = Rate(48000), 48000
 	for name, q := range map[string]Biquad{
 		"high-pass": HighPass(rate, 80), "low-pass": LowPass(rate, 1000),
-		"band-pass": BandPass(rate, 300, 3000), "shelf": HighShelf(rate, 2000, 5),
+		"shelf": HighShelf(rate, 2000, 5),
 	} {
 		for _, hz := range []float64{100, 1000, 7000} {
 			x := make([]float64, n)
@@ -76,7 +70,7 @@ func TestFilterMatchesTransferFunction(t *testing.T) {
 
 func TestFiltFiltDoesNotDelay(t *testing.T) {
 	const rate = Rate(48000)
-	for _, q := range []Biquad{LowPass(rate, 500), HighPass(rate, 60), BandPass(rate, 200, 900), {B0: 0.5, B1: 0.5}} {
+	for _, q := range []Biquad{LowPass(rate, 500), HighPass(rate, 60), {B0: 0.5, B1: 0.5}} {
 		const middle = 6000
 		x := make([]float64, 2*middle+1)
 		x[middle] = 1
@@ -103,7 +97,7 @@ func TestFiltFiltDoesNotDelay(t *testing.T) {
 
 // Silence after a sound must not become slow: a denormal state would.
 func TestFilterIsDenormalSafe(t *testing.T) {
-	for _, q := range []Biquad{HighPass(48000, 38), LowPass(48000, 8000), BandPass(48000, 60, 90)} {
+	for _, q := range []Biquad{HighPass(48000, 38), LowPass(48000, 8000)} {
 		x := make([]float64, 1<<20)
 		x[0] = 1
 		q.Filter(x)

@@ -1,5 +1,5 @@
-// Package audio holds sound as numbers: rates and frames, mono sounds,
-// resampling, filters and the tones a class is counted with. It knows nothing of
+// Package audio holds sound as numbers: rates and frames, mono sounds, recordings,
+// what a sound file tells of itself, resampling and filters. It knows nothing of
 // running and imports nothing of ours.
 //
 // A frame is one instant on all channels. Times are time.Duration outside the

@@ -1,6 +1,9 @@
 package audio
 
-import "time"
+import (
+	"fmt"
+	"time"
+)
 
 // Rate is a sample rate in frames per second.
 type Rate int
@@ -10,6 +13,14 @@ const (
 	MinRate Rate = 8000
 	MaxRate Rate = 192000
 )
+
+// Check returns an error for a rate outside [MinRate] and [MaxRate].
+func (r Rate) Check() error {
+	if r < MinRate || r > MaxRate {
+		return fmt.Errorf("%d frames a second (%d to %d can be used)", r, MinRate, MaxRate)
+	}
+	return nil
+}
 
 // Frame is the frame nearest to the time t: floor(t·r + 1/2), so that a time
 // just between two frames takes the later one, before zero as well. The result
@@ -30,17 +41,6 @@ func (r Rate) Length(frames int64) time.Duration {
 	whole := floorDiv(frames, int64(r))
 	rest := frames - whole*int64(r)
 	return time.Duration(whole*second + (rest*second+int64(r)-1)/int64(r))
-}
-
-// Click is the frame of step k after step 0 at a cadence given in tenths of
-// steps a minute (1805 is 180.5): floor(k·60·r/cadence + 1/2). Every step is
-// rounded once from its exact place, so that errors never add up. The result is
-// exact while |k| stays below 4·10¹⁰. Click panics if tenths is not positive.
-func (r Rate) Click(k, tenths int64) int64 {
-	if tenths <= 0 {
-		panic("audio: cadence must be positive")
-	}
-	return floorDiv(2*600*k*int64(r)+tenths, 2*tenths)
 }
 
 // floorDiv is a/b rounded towards minus infinity; b must be positive.

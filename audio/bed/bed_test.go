@@ -26,7 +26,7 @@ func write(t *testing.T, rate audio.Rate, frames int, channels ...func(i int) fl
 		t.Fatal(err)
 	}
 	defer f.Close()
-	w, err := wav.NewWriter(f, wav.Format{Rate: rate, Channels: len(channels), Bits: 24, Frames: int64(frames)})
+	w, err := wav.NewWriter(f, wav.Format{FileInfo: audio.FileInfo{Rate: rate, Channels: len(channels), Bits: 24, Frames: int64(frames)}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,30 +8,17 @@
 package decode
 
 import (
-	"bytes"
+	"context"
 	"errors"
 	"fmt"
-	"time"
+	"os"
 
 	"cuewright/audio"
+	"cuewright/audio/ffmpeg"
+	"cuewright/audio/flac/flacread"
+	"cuewright/audio/mp3"
 	"cuewright/audio/wav"
 )
-
-// MaxLength is the longest recording that is read. A phrase lasts seconds; a
-// whole hour by mistake should not fill the memory.
-const MaxLength = 10 * time.Minute
-
-// mostSamples of all channels is the same limit in memory: 10 minutes of stereo
-// at 48 kHz are 57.6 million samples, 230 MB.
-const mostSamples = 60_000_000
-
-// Clip is a decoded recording.
-type Clip struct {
-	Rate     audio.Rate // within [audio.MinRate] and [audio.MaxRate]
-	Channels int        // 1 to 8
-	Samples  []float32  // interleaved, linear, full scale at ±1
-	Warnings []string   // what was wrong with the file and how it was taken
-}
 
 // ForeignError says that a file is of a kind that is not read here. Another
 // program may know it.
@@ -54,85 +41,94 @@ func (e *ForeignError) Error() string {
 // Advice is what to do about a recording that only ffmpeg reads where there is none.
 const Advice = "convert it to WAV, MP3 or FLAC, or install ffmpeg"
 
-// foreign is a ForeignError before the name of the file is known.
-type foreign string
-
-func (e foreign) Error() string { return string(e) }
-
 // Bytes decodes a whole file; name is only for the words of errors. The error is
 // a [*ForeignError] if the file may be good but is none of WAV, MP3 (MPEG-1 and
 // MPEG-2 layer III) and FLAC, or of a kind of these that is not read; any other
-// error means that the file is damaged or longer than [MaxLength].
-func Bytes(name string, data []byte) (Clip, error) {
+// error means that the file is damaged or longer than [audio.MaxClipLength].
+func Bytes(name string, data []byte) (audio.Clip, error) {
 	clip, err := decode(data)
 	if err == nil {
-		err = checkSize(int64(len(clip.Samples)/clip.Channels), clip.Channels, clip.Rate)
+		err = audio.CheckClip(clip.Rate, clip.Channels, clip.Frames())
 	}
-	var unread foreign
-	var unsupported wav.UnsupportedError
+	var unsupported audio.UnsupportedError
 	switch {
 	case err == nil:
 		return clip, nil
-	case errors.As(err, &unread):
-		return Clip{}, &ForeignError{name, string(unread), readerFor(data)}
 	case errors.As(err, &unsupported):
-		return Clip{}, &ForeignError{name, string(unsupported), readerFor(data)}
+		return audio.Clip{}, &ForeignError{name, string(unsupported), readerFor(data)}
 	}
-	return Clip{}, fmt.Errorf("%s: %w", name, err)
+	return audio.Clip{}, fmt.Errorf("%s: %w", name, err)
 }
 
-func decode(data []byte) (Clip, error) {
+func decode(data []byte) (audio.Clip, error) {
 	if len(data) == 0 {
-		return Clip{}, errors.New("the file is empty")
+		return audio.Clip{}, errors.New("the file is empty")
 	}
-	body := data[tagsLen(data):]
+	body := data[mp3.TagsLen(data):]
 	switch {
 	case isWAV(data):
-		return decodeWAV(data)
+		return wav.Decode(data)
 	case isFLAC(body):
-		return decodeFLAC(body)
+		return flacread.Decode(body)
 	}
 	if k := kindOf(data); k.name != "" {
-		return Clip{}, foreign(k.name)
+		return audio.Clip{}, audio.UnsupportedError(k.name)
 	}
-	if start, first, ok := findMPEG(body); ok {
-		return decodeMPEG(body[start:], first)
+	if start, ok := mp3.Find(body); ok {
+		return mp3.Decode(body[start:])
 	}
 	if len(body) < len(data) {
-		return Clip{}, errors.New("there is a tag for an MP3 file, but no sound behind it")
+		return audio.Clip{}, errors.New("there is a tag for an MP3 file, but no sound behind it")
 	}
-	return Clip{}, foreign("a file of an unknown kind")
+	return audio.Clip{}, audio.UnsupportedError("a file of an unknown kind")
 }
 
-// checkSize refuses what is too long or of a rate that nobody records voices at.
-func checkSize(frames int64, channels int, rate audio.Rate) error {
-	if rate < audio.MinRate || rate > audio.MaxRate {
-		return fmt.Errorf("%d frames a second (%d to %d can be used)", rate, audio.MinRate, audio.MaxRate)
+// Any decodes a whole file as [Bytes] does, and what that leaves as a
+// [*ForeignError] with the ffmpeg on the PATH, where there is one that may know
+// the kind: with fixed arguments, without a shell or a network, within 30 s and
+// only as long as ctx lasts, and no more sound than Bytes would read. name is
+// only for the words of errors, which are a ForeignError where ffmpeg was not
+// asked. What ffmpeg says of a file that it reads nevertheless becomes a warning.
+func Any(ctx context.Context, name string, data []byte) (audio.Clip, error) {
+	clip, err := Bytes(name, data)
+	var unread *ForeignError
+	if !errors.As(err, &unread) || unread.Reader == "" || !ffmpeg.Installed() {
+		return clip, err
 	}
-	if frames > rate.Frame(MaxLength) || frames*int64(channels) > mostSamples {
-		return fmt.Errorf("longer than %v: a recording is one phrase", MaxLength)
-	}
-	return nil
-}
-
-func decodeWAV(data []byte) (Clip, error) {
-	file, size := bytes.NewReader(data), int64(len(data))
-	r, err := wav.NewReader(file, size)
+	out, said, err := ffmpeg.Decode(ctx, unread.Reader, data)
 	if err != nil {
-		return Clip{}, err
+		return audio.Clip{}, fmt.Errorf("%s: ffmpeg cannot read it (%w): convert it to WAV, MP3 or FLAC", name, err)
 	}
-	if err := checkSize(r.Info.Frames, r.Info.Channels, r.Info.Rate); err != nil {
-		return Clip{}, err
+	clip, err = wav.Decode(out)
+	if err != nil {
+		return audio.Clip{}, fmt.Errorf("%s: what ffmpeg makes of it is of no use: %w", name, err)
 	}
-	samples, info, err := wav.Read(file, size)
-	return Clip{info.Rate, info.Channels, samples, info.Warnings}, err
+	clip.Warnings = nil // about a WAV file without its length, which a pipe cannot have
+	if said != "" {
+		clip.Warn("cut off or damaged: ffmpeg says %q", said)
+	}
+	return clip, nil
 }
 
-func (c *Clip) warn(format string, args ...any) {
-	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
-}
-
-// length is how long the clip is, for the words of warnings.
-func (c *Clip) length() time.Duration {
-	return c.Rate.Length(int64(len(c.Samples) / c.Channels)).Round(time.Millisecond)
+// ReadTags reads the tags of a file of any kind that the ffmpeg on the PATH knows, as
+// long as ctx lasts. Without ffmpeg there is an error.
+func ReadTags(ctx context.Context, path string) (*ffmpeg.Tags, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	_, head, err := beginning(file, info.Size())
+	if err != nil {
+		return nil, err
+	}
+	reader := readerFor(head)
+	if reader == "" {
+		return nil, fmt.Errorf("%s: a file of an unknown kind", path)
+	}
+	return ffmpeg.ReadTags(ctx, path, reader)
 }

@@ -48,7 +48,7 @@ func megabytes(n float64) float64 { return n / (1 << 20) }
 
 // check decodes a file and compares all that is said about it. The files are
 // short, so none may cost more than a few megabytes, whatever it claims.
-func check(t *testing.T, name string, data []byte, want outcome) Clip {
+func check(t *testing.T, name string, data []byte, want outcome) audio.Clip {
 	t.Helper()
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
@@ -222,7 +222,7 @@ func TestLimits(t *testing.T) {
 	file := make([]byte, 0, 5<<20)
 	long := func(frames int) []byte {
 		f := &memory{b: file[:0]}
-		w, err := wav.NewWriter(f, wav.Format{Rate: 8000, Channels: 1, Bits: 16, Frames: int64(frames)})
+		w, err := wav.NewWriter(f, wav.Format{FileInfo: audio.FileInfo{Rate: 8000, Channels: 1, Bits: 16, Frames: int64(frames)}})
 		if err != nil {
 			t.Fatal(err)
 		}

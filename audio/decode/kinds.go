@@ -1,6 +1,9 @@
 package decode
 
-import "bytes"
+import (
+	"bytes"
+	"cuewright/audio/mp3"
+)
 
 // A kind is a kind of file that is known but not read natively.
 type kind struct {
@@ -35,7 +38,7 @@ var kinds = []kind{
 // kindOf is the kind of a file by its first bytes, which may stand behind tags.
 // Its name is empty where it is none of those.
 func kindOf(data []byte) kind {
-	for _, b := range [][]byte{data, data[tagsLen(data):]} {
+	for _, b := range [][]byte{data, data[mp3.TagsLen(data):]} {
 		for _, k := range kinds {
 			if len(b) > k.at && bytes.HasPrefix(b[k.at:], []byte(k.magic)) {
 				return k
@@ -48,7 +51,7 @@ func kindOf(data []byte) kind {
 // readerFor is ffmpeg's reader of a file, those of the kinds among WAV, MP3 and
 // FLAC that are not read natively included; "" for unknown kinds.
 func readerFor(data []byte) string {
-	body := data[tagsLen(data):]
+	body := data[mp3.TagsLen(data):]
 	if isWAV(data) {
 		return "wav"
 	}
@@ -58,7 +61,7 @@ func readerFor(data []byte) string {
 	if k := kindOf(data); k.name != "" {
 		return k.reader
 	}
-	if _, _, ok := findMPEG(body); ok {
+	if _, ok := mp3.Find(body); ok {
 		return "mp3"
 	}
 	return ""

@@ -9,6 +9,9 @@ import (
 	"os"
 
 	"cuewright/audio"
+	"cuewright/audio/ffmpeg"
+	"cuewright/audio/flac/flacread"
+	"cuewright/audio/mp3"
 	"cuewright/audio/wav"
 )
 
@@ -31,7 +34,7 @@ type Stream struct {
 // A source appends the samples of its next block, interleaved, to out, and may
 // append some with an error too. io.EOF ends the sound.
 type source interface {
-	next(out []float32) ([]float32, error)
+	Next(out []float32) ([]float32, error)
 }
 
 // Open opens a recording of any kind and length: WAV, MP3 and FLAC, and with the
@@ -67,19 +70,22 @@ func openStream(ctx context.Context, path string, file *os.File) (*Stream, error
 		return nil, err
 	}
 	s, err := native(file, info.Size(), body, head)
-	var unread foreign
-	var unsupported wav.UnsupportedError
+	var unsupported audio.UnsupportedError
 	switch {
 	case err == nil:
 		s.close = file.Close
 		return s, nil
-	case errors.As(err, &unread), errors.As(err, &unsupported):
+	case errors.As(err, &unsupported):
 		reader := readerFor(head)
-		if reader == "" || !HasFFmpeg() {
+		if reader == "" || !ffmpeg.Installed() {
 			return nil, &ForeignError{path, err.Error(), reader}
 		}
 		file.Close()
-		return openForeign(ctx, path, reader)
+		f, err := ffmpeg.Open(ctx, path, reader)
+		if err != nil {
+			return nil, err
+		}
+		return &Stream{Rate: f.Rate, Channels: f.Channels, source: f, close: f.Close}, nil
 	}
 	return nil, fmt.Errorf("%s: %w", path, err)
 }
@@ -94,14 +100,11 @@ func beginning(file io.ReaderAt, size int64) (body int64, head []byte, err error
 		if err != nil && err != io.EOF {
 			return 0, nil, err
 		}
-		tag := tagLen(head[:n])
+		tag := mp3.TagLen(head[:n], size-body)
 		if tag == 0 {
 			return body, head[:n], nil
 		}
-		if int64(tag) > size-body { // a lie, behind which there may still be sound
-			tag = tagHead
-		}
-		body += int64(tag)
+		body += tag
 	}
 }
 
@@ -117,23 +120,23 @@ func native(file io.ReaderAt, size, body int64, head []byte) (*Stream, error) {
 		}
 		return &Stream{Rate: r.Info.Rate, Channels: r.Info.Channels, Lossless: true, WAV: &r.Info, source: (*wavSource)(r)}, nil
 	case isFLAC(head):
-		f, err := openFLAC(bufio.NewReaderSize(io.NewSectionReader(file, body, size-body), 64<<10))
+		f, err := flacread.Open(bufio.NewReaderSize(io.NewSectionReader(file, body, size-body), 64<<10))
 		if err != nil {
 			return nil, err
 		}
-		return &Stream{Rate: f.rate, Channels: f.channels, Lossless: true, source: f}, nil
+		return &Stream{Rate: f.Rate, Channels: f.Channels, Lossless: true, source: f}, nil
 	}
 	if k := kindOf(head); k.name != "" {
-		return nil, foreign(k.name)
+		return nil, audio.UnsupportedError(k.name)
 	}
-	if start, first, ok := findMPEG(head); ok {
-		m, err := openMPEG(file, body+int64(start), size, first)
+	if start, ok := mp3.Find(head); ok {
+		m, err := mp3.Open(file, body+int64(start), size)
 		if err != nil {
 			return nil, err
 		}
-		return &Stream{Rate: audio.Rate(first.rate), Channels: m.channels, source: m}, nil
+		return &Stream{Rate: m.Rate, Channels: m.Channels, source: m}, nil
 	}
-	return nil, foreign("a file of an unknown kind")
+	return nil, audio.UnsupportedError("a file of an unknown kind")
 }
 
 // Read fills dst with whole frames, interleaved and linear, full scale at ±1, as
@@ -149,7 +152,7 @@ func (s *Stream) Read(dst []float32) (int, error) {
 			if s.err != nil {
 				break
 			}
-			s.pending, s.err = s.source.next(s.pending[:0])
+			s.pending, s.err = s.source.Next(s.pending[:0])
 			continue
 		}
 		n := copy(dst[done:], s.pending)
@@ -168,11 +171,11 @@ func (s *Stream) Close() error { return s.close() }
 // wavSource is a WAV file in blocks.
 type wavSource wav.Reader
 
-func (w *wavSource) next(out []float32) ([]float32, error) {
-	const most = 16 << 10
-	if cap(out) < most {
-		out = make([]float32, 0, most)
+func (w *wavSource) Next(out []float32) ([]float32, error) {
+	const block = 16 << 10
+	if cap(out) < block {
+		out = make([]float32, 0, block)
 	}
-	n, err := (*wav.Reader)(w).Read(out[:most])
+	n, err := (*wav.Reader)(w).Read(out[:block])
 	return out[:n], err
 }

@@ -3,6 +3,8 @@ package decode
 import (
 	"bytes"
 	"context"
+	"cuewright/audio"
+	"cuewright/audio/ffmpeg"
 	"errors"
 	"fmt"
 	"io"
@@ -17,13 +19,13 @@ import (
 )
 
 // readStream reads a file as a stream, in blocks of odd sizes.
-func readStream(path string) (Clip, error) {
+func readStream(path string) (audio.Clip, error) {
 	s, err := Open(context.Background(), path)
 	if err != nil {
-		return Clip{}, err
+		return audio.Clip{}, err
 	}
 	defer s.Close()
-	clip := Clip{Rate: s.Rate, Channels: s.Channels}
+	clip := audio.Clip{Rate: s.Rate, Channels: s.Channels}
 	rng := rand.New(rand.NewPCG(1, 2))
 	for {
 		block := make([]float32, s.Channels+rng.IntN(5000))
@@ -42,7 +44,7 @@ func readStream(path string) (Clip, error) {
 }
 
 // same compares a stream with the whole of the same file.
-func same(t *testing.T, name string, stream, whole Clip) {
+func same(t *testing.T, name string, stream, whole audio.Clip) {
 	t.Helper()
 	if stream.Rate != whole.Rate || stream.Channels != whole.Channels || !slices.Equal(stream.Samples, whole.Samples) {
 		t.Errorf("%s: a stream of %d samples (%d Hz, %d channels), the whole has %d (%d Hz, %d channels), or others",
@@ -115,8 +117,6 @@ func TestStreamOfLongFiles(t *testing.T) {
 	if testing.Short() {
 		t.Skip("measures, which the race detector makes ten times as slow")
 	}
-	defer func(was int64) { mpegWindow = was }(mpegWindow)
-	mpegWindow = 48 << 10
 	lame := []string{"lame", "--quiet", "-r", "-s", "44.1"}
 	ffmpeg := []string{"ffmpeg", "-v", "error", "-f", "s16le", "-ac", "2", "-ar", "44100", "-i", "IN"}
 	for name, c := range map[string]struct {
@@ -200,7 +200,7 @@ func TestStreamFaults(t *testing.T) {
 	if _, err := readStream(dir); err == nil || !strings.Contains(err.Error(), "no file") {
 		t.Errorf("folder: %v", err)
 	}
-	if HasFFmpeg() {
+	if ffmpeg.Installed() {
 		if _, err := readStream(write("cut.m4a", []byte("\x00\x00\x00\x18ftypM4A \x00\x00\x00\x00"))); err == nil || !strings.Contains(err.Error(), "ffmpeg cannot read it") {
 			t.Errorf("m4a: %v", err)
 		}

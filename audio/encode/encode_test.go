@@ -19,7 +19,6 @@ import (
 	"time"
 
 	"cuewright/audio"
-	"cuewright/audio/wav"
 )
 
 // need skips a test where a program is not installed.
@@ -93,12 +92,12 @@ func TestOnTime(t *testing.T) {
 		t.Skip("measures, which the race detector makes ten times as slow")
 	}
 	need(t, "ffmpeg")
-	for _, kind := range Kinds {
+	for _, kind := range Kinds() {
 		for _, rate := range []audio.Rate{44100, 48000} {
 			samples := clicks(rate, 3)
 			path := filepath.Join(t.TempDir(), "track."+kind)
-			form := Format{Kind: kind, Rate: rate, Channels: 1, Bits: 16, Frames: int64(len(samples))}
-			if err := File(context.Background(), path, form, give(pcm(samples))); err != nil {
+			form := audio.FileInfo{Rate: rate, Channels: 1, Bits: 16, Frames: int64(len(samples))}
+			if err := File(context.Background(), path, kind, form, give(pcm(samples))); err != nil {
 				t.Fatal(err)
 			}
 			got := decoded(t, path, rate)
@@ -127,8 +126,8 @@ func TestDelays(t *testing.T) {
 		"m4a": {1024, []string{"-ignore_editlist", "1"}},
 	} {
 		path := filepath.Join(t.TempDir(), "track."+kind)
-		form := Format{Kind: kind, Rate: 48000, Channels: 1, Bits: 16, Frames: int64(len(samples))}
-		if err := File(context.Background(), path, form, give(pcm(samples))); err != nil {
+		form := audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: int64(len(samples))}
+		if err := File(context.Background(), path, kind, form, give(pcm(samples))); err != nil {
 			t.Fatal(err)
 		}
 		if kind == "mp3" {
@@ -162,11 +161,11 @@ func TestDelays(t *testing.T) {
 func TestTexts(t *testing.T) {
 	need(t, "ffmpeg", "ffprobe")
 	samples := clicks(48000, 4)
-	markers := []wav.Marker{{Frame: 0, Label: "opening"}, {Frame: 48000, Label: `a=b;c#d\e [CHAPTER]`}, {Frame: 96048, Label: "Höhe 5 %"}}
-	for _, kind := range Kinds {
+	markers := []audio.Marker{{Frame: 0, Label: "opening"}, {Frame: 48000, Label: `a=b;c#d\e [CHAPTER]`}, {Frame: 96048, Label: "Höhe 5 %"}}
+	for _, kind := range Kinds() {
 		path := filepath.Join(t.TempDir(), "-track:1."+kind) // a name that is no option and no protocol
-		form := Format{Kind: kind, Rate: 48000, Channels: 1, Bits: 16, Frames: int64(len(samples)), Markers: markers, Title: "Harbour; #1 = é", Artist: "Gull Lane"}
-		if err := File(context.Background(), path, form, give(pcm(samples))); err != nil {
+		form := audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: int64(len(samples)), Markers: markers, Title: "Harbour; #1 = é", Artist: "Gull Lane"}
+		if err := File(context.Background(), path, kind, form, give(pcm(samples))); err != nil {
 			t.Fatal(err)
 		}
 		out, err := exec.Command("ffprobe", "-v", "error", "-of", "json", "-show_chapters", "-show_format", "-show_streams", "-i", "file:"+path).Output()
@@ -211,24 +210,22 @@ func TestMetadata(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	form := Format{Rate: 48000, Frames: 17280000, Title: "Class #1", Markers: []wav.Marker{{Frame: 0, Label: "Warm-up = easy"}, {Frame: 14400000, Label: "Run 1"}}}
-	if got := form.metadata(); got != string(want) {
+	form := audio.FileInfo{Rate: 48000, Frames: 17280000, Title: "Class #1", Markers: []audio.Marker{{Frame: 0, Label: "Warm-up = easy"}, {Frame: 14400000, Label: "Run 1"}}}
+	if got := metadata(form); got != string(want) {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
 }
 
 func TestFailures(t *testing.T) {
-	form := Format{Kind: "mp3", Rate: 48000, Channels: 1, Bits: 16, Frames: 48000}
+	form := audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 48000}
 	all := give(make([]byte, 96000))
 	path := filepath.Join(t.TempDir(), "track.mp3")
-	odd := form
-	odd.Kind = "ogg"
-	if err := File(context.Background(), path, odd, all); err == nil || !strings.Contains(err.Error(), "mp3, m4a, opus") {
+	if err := File(context.Background(), path, "ogg", form, all); err == nil || !strings.Contains(err.Error(), "mp3, m4a, opus") {
 		t.Errorf("another kind: %v", err)
 	}
 	t.Run("none", func(t *testing.T) {
 		t.Setenv("PATH", t.TempDir())
-		if err := File(context.Background(), path, form, all); Installed() || err == nil || !strings.Contains(err.Error(), "ffmpeg does not start") {
+		if err := File(context.Background(), path, "mp3", form, all); Installed() || err == nil || !strings.Contains(err.Error(), "ffmpeg does not start") {
 			t.Errorf("without ffmpeg: %v", err)
 		}
 	})
@@ -236,23 +233,23 @@ func TestFailures(t *testing.T) {
 	if runtime.GOOS == "linux" {
 		big := form
 		big.Frames = 48000 * 60
-		if err := File(context.Background(), "/dev/full", big, give(make([]byte, 2*big.Frames))); err == nil || !strings.Contains(err.Error(), "No space left") {
+		if err := File(context.Background(), "/dev/full", "mp3", big, give(make([]byte, 2*big.Frames))); err == nil || !strings.Contains(err.Error(), "No space left") {
 			t.Errorf("a full disk: %v", err)
 		}
 	}
-	if err := File(context.Background(), filepath.Join(t.TempDir(), "none", "x.mp3"), form, all); err == nil || !strings.Contains(err.Error(), "No such file") {
+	if err := File(context.Background(), filepath.Join(t.TempDir(), "none", "x.mp3"), "mp3", form, all); err == nil || !strings.Contains(err.Error(), "No such file") {
 		t.Errorf("a folder that is not there: %v", err)
 	}
 	broken := errors.New("the mixer broke")
-	if err := File(context.Background(), path, form, func(io.Writer) error { return broken }); !errors.Is(err, broken) {
+	if err := File(context.Background(), path, "mp3", form, func(io.Writer) error { return broken }); !errors.Is(err, broken) {
 		t.Errorf("an error of the samples: %v", err)
 	}
-	if err := File(context.Background(), path, form, give(make([]byte, 95998))); err == nil || !strings.Contains(err.Error(), "95998 of 96000") {
+	if err := File(context.Background(), path, "mp3", form, give(make([]byte, 95998))); err == nil || !strings.Contains(err.Error(), "95998 of 96000") {
 		t.Errorf("a frame too few: %v", err)
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), 300*time.Millisecond)
 	defer cancel()
-	err := File(ctx, path, form, func(w io.Writer) error {
+	err := File(ctx, path, "mp3", form, func(w io.Writer) error {
 		for {
 			if _, err := w.Write(make([]byte, 4096)); err != nil {
 				return err

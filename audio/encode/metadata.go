@@ -1,13 +1,14 @@
 package encode
 
 import (
+	"cuewright/audio"
 	"fmt"
 	"strings"
 )
 
 // metadata is title, artist and chapters as ffmpeg reads them (FFmpeg Formats
 // Documentation, "Metadata"; testdata/reference/captions/chapters.ffmeta).
-func (f *Format) metadata() string {
+func metadata(f audio.FileInfo) string {
 	var out strings.Builder
 	out.WriteString(";FFMETADATA1\n")
 	line := func(key, text string) {

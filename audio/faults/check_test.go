@@ -11,12 +11,12 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"cuewright/audio/decode"
+	"cuewright/audio"
 	"cuewright/audio/voice"
 )
 
 // wavOf is a clip as a WAV file of 16 bits.
-func wavOf(c decode.Clip) []byte {
+func wavOf(c audio.Clip) []byte {
 	var data bytes.Buffer
 	for _, v := range c.Samples {
 		binary.Write(&data, binary.LittleEndian, int16(max(-32768, min(32767, v*32768))))

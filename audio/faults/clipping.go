@@ -1,9 +1,8 @@
 package faults
 
 import (
+	"cuewright/audio"
 	"math"
-
-	"cuewright/audio/decode"
 )
 
 // A clipped wave has flat tops. All figures were measured for this project.
@@ -35,7 +34,7 @@ const (
 )
 
 // clipped judges every channel by itself and tells the worst.
-func clipped(clip decode.Clip) []Fault {
+func clipped(clip audio.Clip) []Fault {
 	var tops, touches, fulls int
 	var dwell float64
 	for c := range clip.Channels {
@@ -72,7 +71,7 @@ func clipped(clip decode.Clip) []Fault {
 	return []Fault{f}
 }
 
-func channel(clip decode.Clip, c int) []float64 {
+func channel(clip audio.Clip, c int) []float64 {
 	out := make([]float64, 0, len(clip.Samples)/clip.Channels)
 	for i := c; i < len(clip.Samples); i += clip.Channels {
 		out = append(out, float64(clip.Samples[i]))

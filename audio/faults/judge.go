@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"cuewright/audio"
-	"cuewright/audio/decode"
 	"cuewright/audio/speech"
 	"cuewright/audio/words"
 )
@@ -21,7 +20,7 @@ var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd,
 // Judge judges one recording of a text as it was recorded. Echo among its faults
 // is only a suspicion: whether a word or the room rings on is told by its
 // companions, in [Check].
-func Judge(clip decode.Clip, text string) Report {
+func Judge(clip audio.Clip, text string) Report {
 	r := Report{Text: text, Loudness: Silent}
 	damage := damaged(clip)
 	if length := clip.Rate.Length(int64(len(clip.Samples) / clip.Channels)); length > longest {
@@ -50,7 +49,7 @@ func Judge(clip decode.Clip, text string) Report {
 
 // damaged is what was wrong with the file itself. What of it would be heard, such as a
 // word that is cut, the other rules find.
-func damaged(clip decode.Clip) []Fault {
+func damaged(clip audio.Clip) []Fault {
 	var found []Fault
 	for _, w := range clip.Warnings {
 		found = append(found, Fault{Kind: Damaged, Severity: Warning, Advice: w})

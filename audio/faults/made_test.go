@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"cuewright/audio"
-	"cuewright/audio/decode"
 	"cuewright/audio/speech/speechtest"
 )
 
@@ -30,7 +29,7 @@ func within(rng *rand.Rand, low, high float64) float64 { return low + (high-low)
 //   - every third one dual mono, with up to 1 dB between the sides.
 //
 // The faults are told where they are made.
-func record(rng *rand.Rand, fault Kind) (clip decode.Clip, word string) {
+func record(rng *rand.Rand, fault Kind) (clip audio.Clip, word string) {
 	rate := []audio.Rate{16000, 16000, 16000, 22050, 22050, 44100, 48000}[rng.IntN(7)]
 	fs := float64(rate)
 	word = names[rng.IntN(len(names))]
@@ -175,7 +174,7 @@ func telephone(x []float64, rate audio.Rate, rng *rand.Rand) ([]float64, audio.R
 }
 
 // stereo makes the channels and keeps 16 bits of them.
-func stereo(x []float64, rate audio.Rate, fault Kind, rng *rand.Rand) decode.Clip {
+func stereo(x []float64, rate audio.Rate, fault Kind, rng *rand.Rand) audio.Clip {
 	channels := [][]float64{x}
 	other := func(gain, noiseDB float64) []float64 {
 		y := slices.Clone(x)
@@ -198,7 +197,7 @@ func stereo(x []float64, rate audio.Rate, fault Kind, rng *rand.Rand) decode.Cli
 	if rng.IntN(2) == 0 {
 		slices.Reverse(channels)
 	}
-	clip := decode.Clip{Rate: rate, Channels: len(channels)}
+	clip := audio.Clip{Rate: rate, Channels: len(channels)}
 	for i := range x {
 		for _, c := range channels {
 			clip.Samples = append(clip.Samples, float32(max(-32768, min(32767, math.Round(c[i]*32768)))/32768))

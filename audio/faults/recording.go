@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"cuewright/audio"
-	"cuewright/audio/decode"
 	"cuewright/audio/speech"
 )
 
@@ -28,7 +27,7 @@ const (
 
 // A recording is what the rules judge: a decoded clip and where its words lie.
 type recording struct {
-	clip   decode.Clip
+	clip   audio.Clip
 	rate   audio.Rate
 	x      []float64 // mixed to mono as for a class
 	words  int       // that its text has
@@ -40,7 +39,7 @@ type recording struct {
 	silence [2][]float64
 }
 
-func newRecording(clip decode.Clip, sound audio.Sound, speech speech.Stretch, words int) *recording {
+func newRecording(clip audio.Clip, sound audio.Sound, speech speech.Stretch, words int) *recording {
 	r := &recording{clip: clip, rate: sound.Rate, words: words, speech: speech, x: make([]float64, len(sound.Samples))}
 	for i, v := range sound.Samples {
 		r.x[i] = float64(v)

@@ -1,15 +1,12 @@
 package flac
 
 import (
+	"cuewright/audio"
 	"encoding/binary"
 	"fmt"
-	"strings"
 	"time"
-	"unicode/utf8"
 
 	"github.com/mewkiz/flac/meta"
-
-	"cuewright/audio/wav"
 )
 
 // Where things stand in a file (RFC 9639 section 8): "fLaC", the head of STREAMINFO,
@@ -31,23 +28,23 @@ const mostChapters = 1000
 
 // metadata are the blocks before the first frame. The points of the seek table are
 // still empty.
-func (f *Format) metadata() ([]*meta.Block, error) {
+func metadata(f *audio.FileInfo) ([]*meta.Block, error) {
 	var blocks []*meta.Block
-	if points := f.points(); points > 0 {
+	if points := seekPoints(f); points > 0 {
 		blocks = append(blocks, &meta.Block{
 			Header: meta.Header{Type: meta.TypeSeekTable, Length: points * pointLen},
 			Body:   &meta.SeekTable{Points: make([]meta.SeekPoint, points)},
 		})
 	}
-	text, length, err := f.comments()
+	text, length, err := comments(f)
 	if err != nil {
 		return nil, err
 	}
 	return append(blocks, &meta.Block{Header: meta.Header{Type: meta.TypeVorbisComment, Length: length}, Body: text}), nil
 }
 
-// points is how many points the seek table has; 0 where it would be too large.
-func (f *Format) points() int64 {
+// seekPoints is how many points the seek table has; 0 where it would be too large.
+func seekPoints(f *audio.FileInfo) int64 {
 	step := f.Rate.Frame(seekStep)
 	if n := (f.Frames + step - 1) / step; n*pointLen <= mostLen {
 		return n
@@ -59,7 +56,7 @@ func (f *Format) points() int64 {
 // the moment of one.
 func (w *Writer) point(n int) {
 	number := len(w.seek) / pointLen
-	if int64(number) == w.form.points() {
+	if int64(number) == seekPoints(&w.form) {
 		return
 	}
 	if moment := w.form.Rate.Frame(time.Duration(number) * seekStep); moment < w.done+int64(n) {
@@ -73,7 +70,7 @@ func (w *Writer) point(n int) {
 // comments is the block of that name (RFC 9639 section 8.6): title, artist, and
 // the first thousand markers as chapters, in the way that is common practice in
 // Vorbis comments (Xiph.Org, "Chapter Extension"). length is that of the block.
-func (f *Format) comments() (text *meta.VorbisComment, length int64, err error) {
+func comments(f *audio.FileInfo) (text *meta.VorbisComment, length int64, err error) {
 	text = &meta.VorbisComment{Vendor: "cuewright"}
 	add := func(name, value string) {
 		if value != "" {
@@ -84,14 +81,11 @@ func (f *Format) comments() (text *meta.VorbisComment, length int64, err error) 
 	add("ARTIST", f.Artist)
 	for i, m := range f.Markers[:min(len(f.Markers), mostChapters)] {
 		name := fmt.Sprintf("CHAPTER%03d", i)
-		add(name, f.clock(m))
+		add(name, clock(f.Rate, m))
 		add(name+"NAME", m.Label)
 	}
 	length = int64(4 + len(text.Vendor) + 4)
 	for _, tag := range text.Tags {
-		if !utf8.ValidString(tag[1]) || strings.ContainsRune(tag[1], 0) {
-			return nil, 0, fmt.Errorf("flac: cannot write the text %q: it is not UTF-8 or holds a zero", tag[1])
-		}
 		length += int64(4 + len(tag[0]) + 1 + len(tag[1]))
 	}
 	if length > mostLen {
@@ -101,8 +95,8 @@ func (f *Format) comments() (text *meta.VorbisComment, length int64, err error) 
 }
 
 // clock is the time of a marker as hh:mm:ss.sss.
-func (f *Format) clock(m wav.Marker) string {
-	rate := int64(f.Rate)
+func clock(r audio.Rate, m audio.Marker) string {
+	rate := int64(r)
 	ms := (m.Frame*2000 + rate) / (2 * rate)
 	return fmt.Sprintf("%02d:%02d:%02d.%03d", ms/3_600_000, ms/60_000%60, ms/1000%60, ms%1000)
 }

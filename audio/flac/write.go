@@ -15,26 +15,12 @@ import (
 	"github.com/mewkiz/flac/meta"
 
 	"cuewright/audio"
-	"cuewright/audio/wav"
 )
 
 // block is how many samples of each channel a frame holds. The encoder has one Rice
 // parameter for all of a frame, so that shorter frames are smaller in all: of speech
 // with clicks 1152 take 12 % less than 4096 (measured for this project).
 const block = 1152
-
-// Format is what a Writer is told before the first byte.
-type Format struct {
-	Rate     audio.Rate
-	Channels int          // 1 or 2
-	Bits     int          // 16 or 24
-	Frames   int64        // exactly as many will be written
-	Markers  []wav.Marker // written as chapters; labels in UTF-8
-	Title    string       // if not empty
-	Artist   string       // if not empty
-}
-
-func (f *Format) frameBytes() int { return f.Channels * f.Bits / 8 }
 
 // File is what a Writer writes to; an empty *os.File is one.
 type File interface {
@@ -45,7 +31,7 @@ type File interface {
 // Writer writes one FLAC file. An error once met is returned by every later call.
 type Writer struct {
 	file    *counted
-	form    Format
+	form    audio.FileInfo
 	encoder *flac.Encoder
 	length  int64  // bytes of all samples
 	written int64  // bytes of samples so far
@@ -92,17 +78,20 @@ func (c *counted) keep(err error) error {
 // cause is the file's own error where it had one.
 func (c *counted) cause(err error) error { return cmp.Or(c.err, err) }
 
-// NewWriter checks form and writes the metadata. It refuses what a FLAC file
+// NewWriter checks form and writes the metadata, markers as chapters; exactly
+// form.Frames will be written. It refuses what a FLAC file
 // cannot hold: texts that are not UTF-8, more frames than 36 bits can count.
-func NewWriter(f File, form Format) (*Writer, error) {
-	if err := form.check(); err != nil {
-		return nil, err
+func NewWriter(f File, form audio.FileInfo) (*Writer, error) {
+	// The widths of their fields (RFC 9639 section 8.2).
+	const maxRate, maxFrames = 1<<20 - 1, 1<<36 - 1
+	if err := form.Check(maxRate, maxFrames); err != nil {
+		return nil, fmt.Errorf("flac: %w", err)
 	}
-	blocks, err := form.metadata()
+	blocks, err := metadata(&form)
 	if err != nil {
 		return nil, err
 	}
-	w := &Writer{file: &counted{Writer: bufio.NewWriterSize(f, 256<<10), file: f}, form: form, length: form.Frames * int64(form.frameBytes())}
+	w := &Writer{file: &counted{Writer: bufio.NewWriterSize(f, 256<<10), file: f}, form: form, length: form.Frames * int64(form.FrameBytes())}
 	w.encoder, err = flac.NewEncoder(w.file, &meta.StreamInfo{
 		BlockSizeMin: block, BlockSizeMax: block, SampleRate: uint32(form.Rate),
 		NChannels: uint8(form.Channels), BitsPerSample: uint8(form.Bits), NSamples: uint64(form.Frames),
@@ -124,21 +113,6 @@ func NewWriter(f File, form Format) (*Writer, error) {
 	return w, nil
 }
 
-func (f *Format) check() error {
-	const mostRate, mostFrames = 1<<20 - 1, 1<<36 - 1
-	switch {
-	case f.Rate <= 0 || f.Rate > mostRate:
-		return fmt.Errorf("flac: cannot write %d frames a second", f.Rate)
-	case f.Channels != 1 && f.Channels != 2:
-		return fmt.Errorf("flac: cannot write %d channels, only 1 or 2", f.Channels)
-	case f.Bits != 16 && f.Bits != 24:
-		return fmt.Errorf("flac: cannot write %d bits, only 16 or 24", f.Bits)
-	case f.Frames < 0 || f.Frames > mostFrames:
-		return fmt.Errorf("flac: cannot write %d frames", f.Frames)
-	}
-	return nil
-}
-
 // Write takes samples as they stand in a WAV file: little-endian, interleaved. A
 // call may end inside a frame. More than the promised frames are refused.
 func (w *Writer) Write(p []byte) (int, error) {
@@ -151,7 +125,7 @@ func (w *Writer) Write(p []byte) (int, error) {
 	}
 	w.written += int64(len(p))
 	taken := len(p)
-	size := block * w.form.frameBytes()
+	size := block * w.form.FrameBytes()
 	for len(w.pending)+len(p) >= size {
 		n := size - len(w.pending)
 		if len(w.pending) == 0 {
@@ -170,7 +144,7 @@ func (w *Writer) Write(p []byte) (int, error) {
 
 // encode writes a frame of one block of bytes.
 func (w *Writer) encode(pcm []byte) {
-	n := len(pcm) / w.form.frameBytes()
+	n := len(pcm) / w.form.FrameBytes()
 	w.split(pcm, n)
 	f := w.frame
 	f.BlockSize = uint16(n)
@@ -225,7 +199,7 @@ func constant(x []int32) bool {
 // close the file.
 func (w *Writer) Close() error {
 	if w.err == nil && w.written != w.length {
-		w.err = fmt.Errorf("flac: %d of %d frames were written", w.written/int64(w.form.frameBytes()), w.form.Frames)
+		w.err = fmt.Errorf("flac: %d of %d frames were written", w.written/int64(w.form.FrameBytes()), w.form.Frames)
 	}
 	if w.err == nil && len(w.pending) > 0 {
 		w.encode(w.pending)

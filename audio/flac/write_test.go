@@ -20,7 +20,6 @@ import (
 	"pgregory.net/rapid"
 
 	"cuewright/audio"
-	"cuewright/audio/wav"
 )
 
 // memory is a File that stands in memory, with room for so many bytes; below 0:
@@ -53,7 +52,7 @@ func (m *memory) Seek(offset int64, whence int) (int64, error) {
 func (m *memory) WriteAt(p []byte, at int64) (int, error) { return copy(m.b[at:], p), nil }
 
 // write makes a whole file, its samples in blocks of a size.
-func write(t interface{ Fatal(...any) }, form Format, pcm []byte, size int) []byte {
+func write(t interface{ Fatal(...any) }, form audio.FileInfo, pcm []byte, size int) []byte {
 	m := &memory{room: -1}
 	w, err := NewWriter(m, form)
 	if err != nil {
@@ -120,7 +119,7 @@ var sounds = map[string]func(i int, r *rand.Rand) float64{
 }
 
 // pcm is a sound in bytes; the two channels are alike, or the second lags.
-func pcm(sound func(int, *rand.Rand) float64, form Format, twins bool) []byte {
+func pcm(sound func(int, *rand.Rand) float64, form audio.FileInfo, twins bool) []byte {
 	r := rand.New(rand.NewPCG(1, 2))
 	var out []byte
 	full := float64(int64(1) << (form.Bits - 1))
@@ -149,7 +148,7 @@ func TestComesBack(t *testing.T) {
 		names = append(names, name)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		form := Format{
+		form := audio.FileInfo{
 			Rate:     rapid.SampledFrom([]audio.Rate{8000, 44100, 48000, 47999, 96000}).Draw(t, "rate"),
 			Channels: rapid.IntRange(1, 2).Draw(t, "channels"),
 			Bits:     rapid.SampledFrom([]int{16, 24}).Draw(t, "bits"),
@@ -178,7 +177,7 @@ func TestComesBack(t *testing.T) {
 // Every point of the seek table leads to the head of the frame that holds its
 // moment.
 func TestSeekTable(t *testing.T) {
-	form := Format{Rate: 8000, Channels: 1, Bits: 16, Frames: 8000*45 + 17}
+	form := audio.FileInfo{Rate: 8000, Channels: 1, Bits: 16, Frames: 8000*45 + 17}
 	file := write(t, form, pcm(sounds["voiced"], form, true), 1000)
 	s, _ := read(t, file)
 	points := s.Blocks[0].Body.(*meta.SeekTable).Points
@@ -199,7 +198,7 @@ func TestSeekTable(t *testing.T) {
 }
 
 func TestSameBytesForAnyCalls(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 2, Bits: 24, Frames: 30_001}
+	form := audio.FileInfo{Rate: 48000, Channels: 2, Bits: 24, Frames: 30_001}
 	samples := pcm(sounds["voiced"], form, true)
 	once := write(t, form, samples, len(samples))
 	for _, size := range []int{1, 777, block * 6, 1 << 16} {
@@ -210,15 +209,15 @@ func TestSameBytesForAnyCalls(t *testing.T) {
 }
 
 func TestRefuses(t *testing.T) {
-	good := Format{Rate: 48000, Channels: 1, Bits: 16, Frames: 10}
-	for want, change := range map[string]func(*Format){
-		"0 frames a second": func(f *Format) { f.Rate = 0 },
-		"3 channels":        func(f *Format) { f.Channels = 3 },
-		"8 bits":            func(f *Format) { f.Bits = 8 },
-		"-1 frames":         func(f *Format) { f.Frames = -1 },
-		"not UTF-8":         func(f *Format) { f.Title = "\xff" },
-		"holds a zero":      func(f *Format) { f.Markers = []wav.Marker{{Label: "a\x00"}} },
-		"can hold":          func(f *Format) { f.Artist = strings.Repeat("x", mostLen) },
+	good := audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 10}
+	for want, change := range map[string]func(*audio.FileInfo){
+		"0 frames a second": func(f *audio.FileInfo) { f.Rate = 0 },
+		"3 channels":        func(f *audio.FileInfo) { f.Channels = 3 },
+		"8 bits":            func(f *audio.FileInfo) { f.Bits = 8 },
+		"-1 frames":         func(f *audio.FileInfo) { f.Frames = -1 },
+		"not UTF-8":         func(f *audio.FileInfo) { f.Title = "\xff" },
+		"holds a zero":      func(f *audio.FileInfo) { f.Markers = []audio.Marker{{Label: "a\x00"}} },
+		"can hold":          func(f *audio.FileInfo) { f.Artist = strings.Repeat("x", mostLen) },
 	} {
 		form := good
 		change(&form)
@@ -242,7 +241,7 @@ func TestRefuses(t *testing.T) {
 
 // Wherever the disk fills up, somebody is told.
 func TestFullDisk(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 1, Bits: 24, Frames: 20_000}
+	form := audio.FileInfo{Rate: 48000, Channels: 1, Bits: 24, Frames: 20_000}
 	samples := pcm(sounds["sine"], form, true)
 	whole := len(write(t, form, samples, 5000))
 	for room := 0; room < whole; room += 997 {
@@ -268,8 +267,8 @@ func TestOtherPrograms(t *testing.T) {
 	dir := t.TempDir()
 	var ours, theirs int64
 	for name, sound := range sounds {
-		for _, form := range []Format{
-			{Rate: 48000, Channels: 1, Bits: 16, Frames: 60_005, Title: name, Artist: "Gull Lane", Markers: []wav.Marker{{Frame: 0, Label: "opening"}, {Frame: 48_000, Label: "rise"}}},
+		for _, form := range []audio.FileInfo{
+			{Rate: 48000, Channels: 1, Bits: 16, Frames: 60_005, Title: name, Artist: "Gull Lane", Markers: []audio.Marker{{Frame: 0, Label: "opening"}, {Frame: 48_000, Label: "rise"}}},
 			{Rate: 44100, Channels: 2, Bits: 24, Frames: 8192},
 		} {
 			samples := pcm(sound, form, name == "voiced")
@@ -310,7 +309,7 @@ func TestOtherPrograms(t *testing.T) {
 }
 
 func BenchmarkWrite(b *testing.B) {
-	form := Format{Rate: 48000, Channels: 1, Bits: 16, Frames: 48000 * 60}
+	form := audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 48000 * 60}
 	samples := pcm(sounds["voiced"], form, true)
 	b.SetBytes(int64(len(samples)))
 	for b.Loop() {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"cuewright/audio/decode"
+	"cuewright/audio/ffmpeg"
 )
 
 // realFolder writes files to disk and opens their folder as a root, as the program
@@ -78,7 +79,7 @@ func TestLinks(t *testing.T) {
 // TestForeignRecordings: a file of another kind is a recording where ffmpeg is
 // installed, and one that only looks like it a fault.
 func TestForeignRecordings(t *testing.T) {
-	if !decode.HasFFmpeg() {
+	if !ffmpeg.Installed() {
 		t.Skip("ffmpeg is not installed: recordings of other kinds were not tried")
 	}
 	good := folder(16000, "good.wav")["good.wav"].Data

@@ -2,9 +2,8 @@ package voice
 
 import (
 	"cmp"
+	"cuewright/audio"
 	"slices"
-
-	"cuewright/audio/decode"
 )
 
 // What a check of the recordings needs to know of how they are prepared.
@@ -35,10 +34,10 @@ func (v *Voice) Recordings() []Recording {
 
 // Decode reads one recording as it was recorded. The error says what is wrong
 // with the file, with its name where [decode.Any] puts it.
-func (v *Voice) Decode(r Recording) (decode.Clip, error) {
+func (v *Voice) Decode(r Recording) (audio.Clip, error) {
 	data, err := v.bytes(r.File)
 	if err != nil {
-		return decode.Clip{}, err
+		return audio.Clip{}, err
 	}
 	return v.decode(r.File, data)
 }

@@ -139,7 +139,7 @@ func (v *Voice) make(name string, data []byte) (*Clip, []string, error) {
 const narrow audio.Rate = 16000
 
 // decode decodes a recording of any kind that can be read here.
-func (v *Voice) decode(name string, data []byte) (decode.Clip, error) {
+func (v *Voice) decode(name string, data []byte) (audio.Clip, error) {
 	ctx := v.opt.Context
 	if ctx == nil {
 		ctx = context.Background()

@@ -10,6 +10,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
+	"cuewright/audio/ffmpeg"
 	"cuewright/audio/words"
 
 	"golang.org/x/text/unicode/norm"
@@ -162,7 +163,7 @@ func list(fsys fs.FS) ([]string, error) {
 // notes as faults those that cannot be used whatever they hold.
 func (v *Voice) recordings(files []string, texts map[string]string) []*recording {
 	var out []*recording
-	converts := decode.HasFFmpeg()
+	converts := ffmpeg.Installed()
 	for _, f := range files {
 		if !readable[ending(f)] && !foreign[ending(f)] {
 			continue

@@ -2,6 +2,7 @@ package wav
 
 import (
 	"bytes"
+	"cuewright/audio"
 	"encoding/binary"
 	"encoding/json"
 	"math"
@@ -41,7 +42,7 @@ func bextField(t *testing.T, name string, body []byte) []byte {
 
 // The chunk holds what it should at the places of EBU Tech 3285 v2.
 func TestBroadcastChunk(t *testing.T) {
-	form := Format{Rate: 8000, Channels: 1, Bits: 16, Title: "Höhe " + strings.Repeat("x", 300), Software: "cuewright"}
+	form := Format{FileInfo: audio.FileInfo{Rate: 8000, Channels: 1, Bits: 16, Title: "Höhe " + strings.Repeat("x", 300)}, Software: "cuewright"}
 	body := form.broadcast(Loudness{-18, 3.2, -1.5, -14.25, -16.5})[8:]
 	text := func(name string) string { return string(bytes.TrimRight(bextField(t, name, body), "\x00")) }
 	for name, want := range map[string]string{
@@ -83,7 +84,8 @@ func TestHundredths(t *testing.T) {
 // The chunk stands last, whatever is told of the loudness and when, and readers
 // still find the rest.
 func TestBroadcastFile(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 2, Bits: 24, Frames: 3, Broadcast: true, Title: "Harbour", Software: "cuewright", Markers: []Marker{{1, "go"}}}
+	form := Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 2, Bits: 24, Frames: 3, Title: "Harbour", Markers: []audio.Marker{{Frame: 1, Label: "go"}}},
+		Broadcast: true, Software: "cuewright"}
 	m := &memory{room: -1}
 	w, err := NewWriter(m, form)
 	if err != nil {
@@ -108,14 +110,15 @@ func TestBroadcastFile(t *testing.T) {
 	if got := binary.LittleEndian.Uint16(bextField(t, "LoudnessValue", untold.broadcast)); got != unknown {
 		t.Errorf("the loudness that nobody told is %d", got)
 	}
-	if _, info, err := Read(bytes.NewReader(m.b), int64(len(m.b))); err != nil || len(info.Warnings) > 0 || info.Title != "Harbour" || len(info.Markers) != 1 {
+	if _, info, err := readAll(m.b); err != nil || len(info.Warnings) > 0 || info.Title != "Harbour" || len(info.Markers) != 1 {
 		t.Errorf("reading back: %+v, %v", info, err)
 	}
 }
 
 // Programs of other people find the chunk behind the samples, and the markers.
 func TestOtherProgramsReadBroadcast(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 1, Bits: 16, Frames: 100, Broadcast: true, Title: "Harbour", Software: "cuewright", Markers: []Marker{{1, "go"}}}
+	form := Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 100, Title: "Harbour", Markers: []audio.Marker{{Frame: 1, Label: "go"}}},
+		Broadcast: true, Software: "cuewright"}
 	path := filepath.Join(t.TempDir(), "track.wav")
 	if err := os.WriteFile(path, write(t, form, make([]byte, 200), 200), 0o644); err != nil {
 		t.Fatal(err)

@@ -2,9 +2,6 @@ package wav
 
 import (
 	"encoding/binary"
-	"fmt"
-	"strings"
-	"unicode/utf8"
 )
 
 // tail is everything behind the samples: cue points, their labels, texts. The cue
@@ -50,11 +47,3 @@ func chunk(name string, body []byte) []byte {
 }
 
 func zeroEnd(text string) []byte { return append([]byte(text), 0) }
-
-// checkText makes sure that a text can be read again as it was written.
-func checkText(text string) error {
-	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
-		return fmt.Errorf("wav: cannot write the text %q: it is not UTF-8 or holds a zero", text)
-	}
-	return nil
-}

@@ -15,22 +15,12 @@ package wav
 
 import "cuewright/audio"
 
-// Marker is a named place in a file.
-type Marker struct {
-	Frame int64  // the frame it stands before, counted from 0
-	Label string // UTF-8; empty where a file gives no label
-}
-
-// Info tells what a file holds.
+// Info tells what a file holds: 1 to 8 channels of 8, 16, 24, 32 or 64 bits, at a
+// rate within [audio.MinRate] and [audio.MaxRate]; title and artist are INAM and IART
+// of LIST INFO.
 type Info struct {
-	Rate     audio.Rate // within [audio.MinRate] and [audio.MaxRate]
-	Channels int        // 1 to 8
-	Bits     int        // of one sample as it stands in the file: 8, 16, 24, 32 or 64
-	Frames   int64      // that are really there
-	Markers  []Marker   // in the order of the file
-	Title    string     // INAM of LIST INFO
-	Artist   string     // IART of LIST INFO
-	Warnings []string   // what was wrong with the file and how it was taken
+	audio.FileInfo
+	Warnings []string // what was wrong with the file and how it was taken
 }
 
 // FormatError says that a file is no WAV file, or that it is so damaged that no
@@ -39,10 +29,3 @@ type FormatError string
 
 // Error says what is wrong.
 func (e FormatError) Error() string { return string(e) }
-
-// UnsupportedError says that a file is a good WAV file, as far as can be seen, of
-// a kind that this package does not read.
-type UnsupportedError string
-
-// Error says what is not supported.
-func (e UnsupportedError) Error() string { return string(e) }

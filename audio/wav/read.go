@@ -1,6 +1,8 @@
 package wav
 
 import (
+	"bytes"
+	"cuewright/audio"
 	"fmt"
 	"io"
 )
@@ -20,7 +22,7 @@ type Reader struct {
 }
 
 // NewReader finds format, markers and texts of a file of size bytes, and makes
-// ready to read its samples. The error is a [FormatError], an [UnsupportedError]
+// ready to read its samples. The error is a [FormatError], an [audio.UnsupportedError]
 // or one of file's own; sizes that are wrong are Warnings in the Info.
 func NewReader(file io.ReaderAt, size int64) (*Reader, error) {
 	s, err := scan(file, size)
@@ -65,23 +67,27 @@ func (r *Reader) Read(dst []float32) (int, error) {
 	}
 }
 
-// Read reads all samples of a file of size bytes, interleaved and linear. Errors
-// are those of [NewReader]. It takes as much memory as the bytes that are there
-// need, whatever the file claims.
-func Read(file io.ReaderAt, size int64) ([]float32, Info, error) {
-	r, err := NewReader(file, size)
+// Decode reads a whole recording. The error is one of [NewReader], or of
+// [audio.CheckClip]. It takes as much memory as the bytes that are there need,
+// whatever the file claims.
+func Decode(data []byte) (audio.Clip, error) {
+	r, err := NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
-		return nil, Info{}, err
+		return audio.Clip{}, err
 	}
-	samples := make([]float32, r.Info.Frames*int64(r.Info.Channels))
+	if err := audio.CheckClip(r.Info.Rate, r.Info.Channels, r.Info.Frames); err != nil {
+		return audio.Clip{}, err
+	}
+	clip := audio.Clip{Rate: r.Info.Rate, Channels: r.Info.Channels, Samples: make([]float32, r.Info.Frames*int64(r.Info.Channels))}
 	for at := 0; ; {
-		n, err := r.Read(samples[at:])
+		n, err := r.Read(clip.Samples[at:])
 		at += n
 		if err == io.EOF {
-			return samples[:at], r.Info, nil
+			clip.Warnings = r.Info.Warnings
+			return clip, nil
 		}
 		if err != nil {
-			return nil, r.Info, err
+			return audio.Clip{}, err
 		}
 	}
 }

@@ -2,6 +2,7 @@ package wav
 
 import (
 	"bytes"
+	"cuewright/audio"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -24,20 +25,31 @@ type outcome struct {
 	notSines bool   // the samples are not those of sine
 }
 
+// readAll is a file as a recording, with what it tells of itself.
+func readAll(file []byte) ([]float32, Info, error) {
+	r, err := NewReader(bytes.NewReader(file), int64(len(file)))
+	if err != nil {
+		return nil, Info{}, err
+	}
+	clip, err := Decode(file)
+	r.Info.Warnings = clip.Warnings
+	return clip.Samples, r.Info, err
+}
+
 // check reads a file and compares all that is said about it. No file may cost
 // more memory than a small multiple of its length.
 func check(t *testing.T, name string, file []byte, want outcome) {
 	t.Helper()
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	samples, info, err := Read(bytes.NewReader(file), int64(len(file)))
+	samples, info, err := readAll(file)
 	runtime.ReadMemStats(&after)
 	if got, most := after.TotalAlloc-before.TotalAlloc, uint64(32*len(file)+200_000); got > most {
 		t.Errorf("%s: %d bytes of memory for a file of %d", name, got, len(file))
 	}
 	if want.err != "" {
 		var f FormatError
-		var u UnsupportedError
+		var u audio.UnsupportedError
 		if err == nil || !strings.Contains(err.Error(), want.err) || !errors.As(err, &f) && !errors.As(err, &u) {
 			t.Errorf("%s: error %T %v, want one with %q", name, err, err, want.err)
 		}
@@ -195,7 +207,7 @@ func TestReadExtremes(t *testing.T) {
 		{6, 8, []byte{0x2a, 0xaa, 0xd5, 0x55}, []float32{-4032.0 / 4096, 4032.0 / 4096, 1.0 / 4096, -1.0 / 4096}},
 	} {
 		file := riff(format(c.tag, 1, 8000, c.bits), padded("data", c.raw))
-		got, _, err := Read(bytes.NewReader(file), int64(len(file)))
+		got, _, err := readAll(file)
 		if err != nil || !reflect.DeepEqual(got, c.want) {
 			t.Errorf("format %d, %d bits: got %v, %v, want %v", c.tag, c.bits, got, err, c.want)
 		}
@@ -213,11 +225,11 @@ func TestReadReferenceMarkers(t *testing.T) {
 	if err := json.Unmarshal(data, &examples); err != nil {
 		t.Fatal(err)
 	}
-	two := []Marker{{2, "GO"}, {5, "STOP"}}
-	want := map[string][]Marker{
+	two := []audio.Marker{{Frame: 2, Label: "GO"}, {Frame: 5, Label: "STOP"}}
+	want := map[string][]audio.Marker{
 		"markers_after_data.wav": two, "markers_before_data.wav": two, "markers_ltxt_region.wav": two,
 		"markers_labl_then_ltxt.wav": two, "adtl_before_cue.wav": two, "bext.wav": nil,
-		"odd_data_24bit_mono.wav": {{1, "A"}},
+		"odd_data_24bit_mono.wav": {{Frame: 1, Label: "A"}},
 	}
 	for name, e := range examples {
 		file, err := hex.DecodeString(e.Hex)
@@ -229,7 +241,7 @@ func TestReadReferenceMarkers(t *testing.T) {
 		}
 		r, err := NewReader(bytes.NewReader(file), int64(len(file)))
 		if name == "rf64.wav" || name == "bw64.wav" {
-			var unsupported UnsupportedError
+			var unsupported audio.UnsupportedError
 			if !errors.As(err, &unsupported) {
 				t.Errorf("%s: error %v", name, err)
 			}
@@ -244,7 +256,7 @@ func TestReadReferenceMarkers(t *testing.T) {
 // A file read in odd blocks, or by a reader that gives an error, is no other file.
 func TestReaderInBlocks(t *testing.T) {
 	file := riff(format(1, 2, 44100, 24), padded("data", pcm(2*frames, 24)))
-	want, _, _ := Read(bytes.NewReader(file), int64(len(file)))
+	want, _, _ := readAll(file)
 	for _, size := range []int{2, 3, 7, 479, 1 << 16} {
 		r, err := NewReader(bytes.NewReader(file), int64(len(file)))
 		if err != nil {
@@ -289,7 +301,7 @@ func FuzzRead(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, file []byte) {
-		samples, info, err := Read(bytes.NewReader(file), int64(len(file)))
+		samples, info, err := readAll(file)
 		if err != nil {
 			return
 		}
@@ -308,7 +320,7 @@ func BenchmarkRead(b *testing.B) {
 	file := riff(format(1, 1, 48000, 16), padded("data", pcm(1<<19, 16)))
 	b.SetBytes(int64(len(file)))
 	for b.Loop() {
-		if _, _, err := Read(bytes.NewReader(file), int64(len(file))); err != nil {
+		if _, _, err := readAll(file); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,6 +1,7 @@
 package wav
 
 import (
+	"cuewright/audio"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -39,7 +40,7 @@ func newEncoding(tag uint16, channels, bits, block int) (encoding, error) {
 		return e, FormatError(fmt.Sprintf("the fmt chunk is damaged: %d channels, %d bits, %d bytes a frame", channels, bits, block))
 	}
 	if channels > mostChannels {
-		return e, UnsupportedError(fmt.Sprintf("a WAV file of %d channels (up to %d can be read)", channels, mostChannels))
+		return e, audio.UnsupportedError(fmt.Sprintf("a WAV file of %d channels (up to %d can be read)", channels, mostChannels))
 	}
 	switch {
 	case tag == tagPCM && e.bytes == 1:
@@ -59,10 +60,10 @@ func newEncoding(tag uint16, channels, bits, block int) (encoding, error) {
 	case tag == tagMuLaw && bits == 8:
 		e.decode = func(out []float32, raw []byte) int { return lookUp(out, raw, &muLaw) }
 	default:
-		return e, UnsupportedError(fmt.Sprintf("a WAV file with samples of format %#x, %d bits", tag, bits))
+		return e, audio.UnsupportedError(fmt.Sprintf("a WAV file with samples of format %#x, %d bits", tag, bits))
 	}
 	if block != e.frame {
-		return e, UnsupportedError(fmt.Sprintf("a WAV file with %d bytes a frame for %d channels of %d bits", block, channels, bits))
+		return e, audio.UnsupportedError(fmt.Sprintf("a WAV file with %d bytes a frame for %d channels of %d bits", block, channels, bits))
 	}
 	return e, nil
 }

@@ -61,7 +61,7 @@ func scan(file io.ReaderAt, size int64) (*scanner, error) {
 	}
 	s.info.Frames = s.data.length / int64(s.format.frame)
 	for _, c := range s.cues {
-		s.info.Markers = append(s.info.Markers, Marker{c.frame, s.labels[c.name]})
+		s.info.Markers = append(s.info.Markers, audio.Marker{Frame: c.frame, Label: s.labels[c.name]})
 	}
 	return s, nil
 }
@@ -79,9 +79,9 @@ func (s *scanner) head() error {
 	switch name := string(head[:4]); name {
 	case "RIFF":
 	case "RIFX":
-		return UnsupportedError("a WAV file with its bytes in big-endian order (RIFX)")
+		return audio.UnsupportedError("a WAV file with its bytes in big-endian order (RIFX)")
 	case "RF64", "BW64":
-		return UnsupportedError("a WAV file for more than 4 GiB (" + name + ")")
+		return audio.UnsupportedError("a WAV file for more than 4 GiB (" + name + ")")
 	default:
 		return FormatError("not a WAV file: it does not begin with RIFF")
 	}
@@ -178,7 +178,7 @@ func (s *scanner) readFormat(body span, declared int64) error {
 	le := binary.LittleEndian
 	rate := le.Uint32(raw[4:])
 	if rate < uint32(audio.MinRate) || rate > uint32(audio.MaxRate) {
-		return UnsupportedError(fmt.Sprintf("a WAV file of %d frames a second (%d to %d can be read)", rate, audio.MinRate, audio.MaxRate))
+		return audio.UnsupportedError(fmt.Sprintf("a WAV file of %d frames a second (%d to %d can be read)", rate, audio.MinRate, audio.MaxRate))
 	}
 	tag := le.Uint16(raw)
 	if tag == tagExtensible && len(raw) >= 26 {

@@ -1,6 +1,7 @@
 package wav
 
 import (
+	"cuewright/audio"
 	"encoding/binary"
 	"fmt"
 	"testing"
@@ -101,9 +102,9 @@ func walk(t *testing.T, file []byte) strict {
 }
 
 // markers are the cue points with their labels, in the order of their names.
-func (s strict) markers() (out []Marker) {
+func (s strict) markers() (out []audio.Marker) {
 	for id := uint32(1); int(id) <= len(s.cues); id++ {
-		out = append(out, Marker{int64(s.cues[id]), s.labels[id]})
+		out = append(out, audio.Marker{Frame: int64(s.cues[id]), Label: s.labels[id]})
 	}
 	return out
 }

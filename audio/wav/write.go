@@ -16,14 +16,8 @@ import (
 
 // Format is what a Writer is told before the first byte.
 type Format struct {
-	Rate     audio.Rate
-	Channels int      // 1 or 2
-	Bits     int      // 16 or 24
-	Frames   int64    // exactly as many will be written
-	Markers  []Marker // within 0 to Frames, with labels in UTF-8
-	Title    string   // written as INAM, if not empty
-	Artist   string   // written as IART, if not empty
-	Software string   // written as ISFT, if not empty
+	audio.FileInfo
+	Software string // written as ISFT, if not empty
 	// Broadcast asks for a bext chunk (EBU Tech 3285), whose loudness SetLoudness
 	// gives when it is known.
 	Broadcast bool
@@ -62,7 +56,7 @@ func NewWriter(f File, form Format) (*Writer, error) {
 	if err := form.check(); err != nil {
 		return nil, err
 	}
-	w := &Writer{file: f, frame: form.Channels * form.Bits / 8, tail: form.tail(), form: form}
+	w := &Writer{file: f, frame: form.FrameBytes(), tail: form.tail(), form: form}
 	nan := math.NaN()
 	w.SetLoudness(Loudness{nan, nan, nan, nan, nan})
 	if form.Frames > mostRIFF/int64(w.frame) {
@@ -90,25 +84,13 @@ func tooLong(form Format) error {
 }
 
 func (form Format) check() error {
-	switch {
-	case form.Rate <= 0 || int64(form.Rate) > math.MaxInt32:
-		return fmt.Errorf("wav: cannot write %d frames a second", form.Rate)
-	case form.Channels != 1 && form.Channels != 2:
-		return fmt.Errorf("wav: cannot write %d channels, only 1 or 2", form.Channels)
-	case form.Bits != 16 && form.Bits != 24:
-		return fmt.Errorf("wav: cannot write %d bits, only 16 or 24", form.Bits)
-	case form.Frames < 0:
-		return fmt.Errorf("wav: cannot write %d frames", form.Frames)
+	if err := form.Check(math.MaxInt32, math.MaxInt64); err != nil {
+		return fmt.Errorf("wav: %w", err)
 	}
-	for _, m := range form.Markers {
-		if m.Frame < 0 || m.Frame > form.Frames || m.Frame > math.MaxUint32 {
-			return fmt.Errorf("wav: marker %q at frame %d is outside the track of %d frames", m.Label, m.Frame, form.Frames)
-		}
-		if err := checkText(m.Label); err != nil {
-			return err
-		}
+	if err := audio.CheckText(form.Software); err != nil {
+		return fmt.Errorf("wav: %w", err)
 	}
-	return errors.Join(checkText(form.Title), checkText(form.Artist), checkText(form.Software))
+	return nil
 }
 
 // Write writes samples as they stand in the file: little-endian, interleaved, as

@@ -91,13 +91,14 @@ func ramp(n int) []byte {
 }
 
 func TestWriteIsStrictRIFF(t *testing.T) {
-	markers := []Marker{{0, "opening"}, {3, "Größe: 5 % · 8.5 km/h"}, {5, ""}, {5, "ab"}, {9, strings.Repeat("long ", 120)}}
+	markers := []audio.Marker{{Frame: 0, Label: "opening"}, {Frame: 3, Label: "Größe: 5 % · 8.5 km/h"}, {Frame: 5, Label: ""}, {Frame: 5, Label: "ab"}, {Frame: 9, Label: strings.Repeat("long ", 120)}}
 	for _, form := range []Format{
-		{Rate: 48000, Channels: 1, Bits: 16, Frames: 9},
-		{Rate: 44100, Channels: 2, Bits: 24, Frames: 9, Markers: markers, Title: "Harbour", Artist: "Gull", Software: "x 1"},
-		{Rate: 8000, Channels: 1, Bits: 24, Frames: 9, Markers: markers[:4]}, // odd length
-		{Rate: 8000, Channels: 1, Bits: 24, Frames: 1, Title: "even"},
-		{Rate: 8000, Channels: 2, Bits: 16, Frames: 0, Artist: "nobody"},
+		{FileInfo: audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 9}},
+		{FileInfo: audio.FileInfo{Rate: 44100, Channels: 2, Bits: 24, Frames: 9, Markers: markers, Title: "Harbour", Artist: "Gull"},
+			Software: "x 1"},
+		{FileInfo: audio.FileInfo{Rate: 8000, Channels: 1, Bits: 24, Frames: 9, Markers: markers[:4]}}, // odd length
+		{FileInfo: audio.FileInfo{Rate: 8000, Channels: 1, Bits: 24, Frames: 1, Title: "even"}},
+		{FileInfo: audio.FileInfo{Rate: 8000, Channels: 2, Bits: 16, Frames: 0, Artist: "nobody"}},
 	} {
 		pcm := ramp(int(form.Frames) * form.Channels * form.Bits / 8)
 		file := write(t, form, pcm, 5)
@@ -116,7 +117,7 @@ func TestWriteIsStrictRIFF(t *testing.T) {
 		if got := strings.Join(s.order, ","); !strings.HasPrefix("fmt ,data,cue ,LIST adtl,LIST INFO", strings.Split(got, ",LIST INFO")[0]) {
 			t.Errorf("chunks stand as %s", got)
 		}
-		samples, info, err := Read(bytes.NewReader(file), int64(len(file)))
+		samples, info, err := readAll(file)
 		if err != nil || len(info.Warnings) > 0 || len(samples) != int(form.Frames)*form.Channels {
 			t.Errorf("reading back: %d samples, %v, %v", len(samples), info.Warnings, err)
 		}
@@ -132,7 +133,7 @@ func TestWriteMatchesReferenceFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	form := Format{Rate: 8000, Channels: 1, Bits: 16, Frames: 8, Markers: []Marker{{2, "GO"}, {5, "STOP"}}}
+	form := Format{FileInfo: audio.FileInfo{Rate: 8000, Channels: 1, Bits: 16, Frames: 8, Markers: []audio.Marker{{Frame: 2, Label: "GO"}, {Frame: 5, Label: "STOP"}}}}
 	if got := write(t, form, want[44:60], 100); !bytes.Equal(got, want) {
 		t.Errorf("got\n% x\nwant\n% x", got, want)
 	}
@@ -140,16 +141,16 @@ func TestWriteMatchesReferenceFile(t *testing.T) {
 
 func TestWriteAnythingReadsBack(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
-		form := Format{
+		form := Format{FileInfo: audio.FileInfo{
 			Rate:     audio.Rate(rapid.IntRange(int(audio.MinRate), int(audio.MaxRate)).Draw(r, "rate")),
 			Channels: rapid.IntRange(1, 2).Draw(r, "channels"),
 			Bits:     rapid.SampledFrom([]int{16, 24}).Draw(r, "bits"),
 			Frames:   rapid.Int64Range(0, 50).Draw(r, "frames"),
-		}
+		}}
 		text := rapid.StringMatching(`[^\x00]{0,12}`)
 		form.Title, form.Artist = text.Draw(r, "title"), text.Draw(r, "artist")
 		for range rapid.IntRange(0, 4).Draw(r, "markers") {
-			form.Markers = append(form.Markers, Marker{rapid.Int64Range(0, form.Frames).Draw(r, "frame"), text.Draw(r, "label")})
+			form.Markers = append(form.Markers, audio.Marker{Frame: rapid.Int64Range(0, form.Frames).Draw(r, "frame"), Label: text.Draw(r, "label")})
 		}
 		pcm := ramp(int(form.Frames) * form.Channels * form.Bits / 8)
 		file := write(t, form, pcm, rapid.IntRange(1, 40).Draw(r, "block"))
@@ -158,7 +159,7 @@ func TestWriteAnythingReadsBack(t *testing.T) {
 		if err != nil {
 			r.Fatal(err)
 		}
-		want := Info{form.Rate, form.Channels, form.Bits, form.Frames, form.Markers, form.Title, form.Artist, nil}
+		want := Info{FileInfo: form.FileInfo}
 		if !reflect.DeepEqual(reader.Info, want) {
 			r.Fatalf("got %+v, want %+v", reader.Info, want)
 		}
@@ -166,7 +167,7 @@ func TestWriteAnythingReadsBack(t *testing.T) {
 }
 
 func TestWriterRefuses(t *testing.T) {
-	good := Format{Rate: 48000, Channels: 1, Bits: 16, Frames: 10}
+	good := Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 10}}
 	for name, c := range map[string]struct {
 		change func(*Format)
 		want   string
@@ -175,9 +176,9 @@ func TestWriterRefuses(t *testing.T) {
 		"three channels": {func(f *Format) { f.Channels = 3 }, "3 channels"},
 		"8 bits":         {func(f *Format) { f.Bits = 8 }, "8 bits"},
 		"negative":       {func(f *Format) { f.Frames = -1 }, "-1 frames"},
-		"early marker":   {func(f *Format) { f.Markers = []Marker{{-1, "x"}} }, "outside"},
-		"late marker":    {func(f *Format) { f.Markers = []Marker{{11, "x"}} }, "outside"},
-		"zero in label":  {func(f *Format) { f.Markers = []Marker{{1, "x\x00y"}} }, "zero"},
+		"early marker":   {func(f *Format) { f.Markers = []audio.Marker{{Frame: -1, Label: "x"}} }, "outside"},
+		"late marker":    {func(f *Format) { f.Markers = []audio.Marker{{Frame: 11, Label: "x"}} }, "outside"},
+		"zero in label":  {func(f *Format) { f.Markers = []audio.Marker{{Frame: 1, Label: "x\x00y"}} }, "zero"},
 		"bad title":      {func(f *Format) { f.Title = "\xff" }, "UTF-8"},
 		"4 GiB":          {func(f *Format) { f.Frames = (1<<32 - 36) / 2 }, "4 GiB"},
 		"a lot":          {func(f *Format) { f.Frames = 1 << 62 }, "4 GiB"},
@@ -202,7 +203,7 @@ func TestWriterRefuses(t *testing.T) {
 }
 
 func TestWriterCountsFrames(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 2, Bits: 16, Frames: 10}
+	form := Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 2, Bits: 16, Frames: 10}}
 	w, err := NewWriter(&memory{room: -1}, form)
 	if err != nil {
 		t.Fatal(err)
@@ -233,7 +234,7 @@ func TestWriterCountsFrames(t *testing.T) {
 
 // Wherever the disk fills up, somebody is told.
 func TestWriterFullDisk(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 1, Bits: 24, Frames: 3, Markers: []Marker{{1, "go"}}, Title: "t"}
+	form := Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 1, Bits: 24, Frames: 3, Markers: []audio.Marker{{Frame: 1, Label: "go"}}, Title: "t"}}
 	whole := len(write(t, form, make([]byte, 9), 9))
 	for room := range whole {
 		w, err := NewWriter(&memory{room: room}, form)
@@ -252,7 +253,7 @@ func TestWriterFullDisk(t *testing.T) {
 func TestWriterIsLean(t *testing.T) {
 	m := &memory{room: -1, b: make([]byte, 0, 8<<20)}
 	block := make([]byte, 64<<10)
-	form := Format{Rate: 48000, Channels: 2, Bits: 24, Frames: 60 * int64(len(block)) / 6}
+	form := Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 2, Bits: 24, Frames: 60 * int64(len(block)) / 6}}
 	got := testing.AllocsPerRun(1, func() {
 		*m = memory{room: -1, b: m.b[:0]}
 		w, err := NewWriter(m, form)
@@ -277,8 +278,9 @@ func TestWriterIsLean(t *testing.T) {
 
 // Other programs, where they are installed, must see what we wrote.
 func TestOtherProgramsReadIt(t *testing.T) {
-	form := Format{Rate: 48000, Channels: 2, Bits: 24, Frames: 48001, Title: "Harbour Steps", Artist: "Gull Lane",
-		Markers: []Marker{{0, "warm-up"}, {24000, "Höhe 5"}}}
+	form := Format{FileInfo: audio.FileInfo{
+		Rate: 48000, Channels: 2, Bits: 24, Frames: 48001, Title: "Harbour Steps", Artist: "Gull Lane",
+		Markers: []audio.Marker{{Frame: 0, Label: "warm-up"}, {Frame: 24000, Label: "Höhe 5"}}}}
 	path := filepath.Join(t.TempDir(), "track.wav")
 	if err := os.WriteFile(path, write(t, form, make([]byte, 48001*6), 1<<16), 0o644); err != nil {
 		t.Fatal(err)
@@ -322,7 +324,7 @@ func BenchmarkWrite(b *testing.B) {
 	b.SetBytes(40 * int64(len(block)))
 	for b.Loop() {
 		f.Seek(0, io.SeekStart)
-		w, err := NewWriter(f, Format{Rate: 48000, Channels: 1, Bits: 16, Frames: 40 * int64(len(block)) / 2})
+		w, err := NewWriter(f, Format{FileInfo: audio.FileInfo{Rate: 48000, Channels: 1, Bits: 16, Frames: 40 * int64(len(block)) / 2}})
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"cuewright/audio"
 	"cuewright/audio/encode"
 	"cuewright/audio/flac"
 	"cuewright/audio/loudness"
@@ -30,7 +31,7 @@ const (
 // Forms are all of them.
 func Forms() []Form {
 	forms := []Form{WAV, FLAC}
-	for _, kind := range encode.Kinds {
+	for _, kind := range encode.Kinds() {
 		forms = append(forms, Form(kind))
 	}
 	return forms
@@ -70,22 +71,14 @@ func (t *Track) Write(ctx context.Context, f *os.File, seen func(frames int64) e
 	case FLAC:
 		return t.writeFLAC(f, seen)
 	}
-	shape := t.form()
-	return encode.File(ctx, f.Name(), encode.Format{
-		Kind: string(t.Form), Rate: t.Rate, Channels: shape.Channels, Bits: shape.Bits, Frames: t.Frames,
-		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
-	}, func(w io.Writer) error { return t.samples(w, nil, seen) })
+	return encode.File(ctx, f.Name(), string(t.Form), t.info(), func(w io.Writer) error { return t.samples(w, nil, seen) })
 }
 
 // writeWAV tells the markers and the loudness too. A track can be too long for a WAV
 // file.
 func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 	form := t.form()
-	w, err := wav.NewWriter(f, wav.Format{
-		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
-		Software: "cuewright", Broadcast: true,
-	})
+	w, err := wav.NewWriter(f, wav.Format{FileInfo: t.info(), Software: "cuewright", Broadcast: true})
 	if err != nil {
 		return err
 	}
@@ -99,11 +92,7 @@ func (t *Track) writeWAV(f wav.File, seen func(int64) error) error {
 }
 
 func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
-	form := t.form()
-	w, err := flac.NewWriter(f, flac.Format{
-		Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
-		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value,
-	})
+	w, err := flac.NewWriter(f, t.info())
 	if err != nil {
 		return err
 	}
@@ -111,6 +100,13 @@ func (t *Track) writeFLAC(f flac.File, seen func(int64) error) error {
 		return err
 	}
 	return w.Close()
+}
+
+// info is what the file of the track is, in whatever form.
+func (t *Track) info() audio.FileInfo {
+	form := t.form()
+	return audio.FileInfo{Rate: t.Rate, Channels: form.Channels, Bits: form.Bits, Frames: t.Frames,
+		Markers: t.markers(), Title: t.title(), Artist: t.plan.Coach.Value}
 }
 
 // form is how the samples of the track stand in a file.

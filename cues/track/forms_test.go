@@ -175,7 +175,7 @@ func TestPeakOfLossyForms(t *testing.T) {
 		t.Skip("measures, which the race detector makes ten times as slow")
 	}
 	need(t, "ffmpeg")
-	for _, kind := range encode.Kinds {
+	for _, kind := range encode.Kinds() {
 		path := filepath.Join(t.TempDir(), "x."+kind)
 		render(t, short("rate: 48000"), path)
 		raw := output(t, "ffmpeg", "-v", "error", "-i", path, "-map", "0:a:0", "-f", "f32le", "-")

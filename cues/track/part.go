@@ -5,8 +5,8 @@ import (
 	"slices"
 	"time"
 
+	"cuewright/audio"
 	"cuewright/audio/mix"
-	"cuewright/audio/wav"
 	"cuewright/plan/units"
 )
 
@@ -46,7 +46,7 @@ func (t *Track) title() string {
 
 // markers are those of the stretch that is written, which begins with what it is in
 // the middle of.
-func (t *Track) markers() []wav.Marker {
+func (t *Track) markers() []audio.Marker {
 	all := allMarkers(t.list.Class, t.Rate)
 	first := 0
 	for i, m := range all {
@@ -55,7 +55,7 @@ func (t *Track) markers() []wav.Marker {
 		}
 	}
 	all = slices.Clone(all[first:])
-	all = slices.DeleteFunc(all, func(m wav.Marker) bool { return m.Frame >= t.stretch.To && t.isPart() })
+	all = slices.DeleteFunc(all, func(m audio.Marker) bool { return m.Frame >= t.stretch.To && t.isPart() })
 	for i := range all {
 		all[i].Frame = max(0, all[i].Frame-t.stretch.From)
 	}

@@ -10,7 +10,6 @@ import (
 	"cuewright/audio/loudness"
 	"cuewright/audio/mix"
 	"cuewright/audio/voice"
-	"cuewright/audio/wav"
 	"cuewright/cues"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -116,7 +115,7 @@ func levelled(s audio.Sound, relative float64) float32 {
 // tones are the beeps of the count. All have the level at which the long one
 // reaches toneLevel.
 func (t *Track) tones() []mix.Event {
-	short, long := audio.Beep(t.Rate, tone, cues.ShortTone), audio.Beep(t.Rate, tone, cues.LongTone)
+	short, long := beep(t.Rate, tone, cues.ShortTone), beep(t.Rate, tone, cues.LongTone)
 	gain := levelled(long, toneLevel)
 	words := t.plan.Calls.Count.With.Value == settings.Words
 	start, _ := t.list.Class.TrackSpan()
@@ -142,7 +141,7 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 	if click.When.Value == settings.Never {
 		return nil
 	}
-	feet := [2]audio.Sound{audio.Tick(t.Rate, false), audio.Tick(t.Rate, click.Feet.Value == settings.Alternate)}
+	feet := [2]audio.Sound{tick(t.Rate, false), tick(t.Rate, click.Feet.Value == settings.Alternate)}
 	gain := levelled(feet[0], float64(click.Level.Value)/10)
 	duck := mix.NewDuck(t.Rate, spoken, clickDuck)
 	start, _ := t.list.Class.TrackSpan()
@@ -154,7 +153,7 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 		}
 		from, to := t.Rate.Frame(start+seg.Start), t.Rate.Frame(start+seg.End())
 		for k := int64(1); ; k++ {
-			at := from + t.Rate.Click(k, seg.Target.Cadence)
+			at := from + stepFrame(t.Rate, k, seg.Target.Cadence)
 			if at >= to {
 				break
 			}
@@ -166,11 +165,11 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 
 // allMarkers are the places of the track a player can jump to: opening, every
 // segment by name, closing.
-func allMarkers(c *class.Class, rate audio.Rate) []wav.Marker {
+func allMarkers(c *class.Class, rate audio.Rate) []audio.Marker {
 	start, _ := c.TrackSpan()
-	markers := []wav.Marker{{Frame: 0, Label: "opening"}}
+	markers := []audio.Marker{{Frame: 0, Label: "opening"}}
 	for i := range c.Segments {
-		markers = append(markers, wav.Marker{Frame: rate.Frame(start + c.Segments[i].Start), Label: c.Segments[i].Name()})
+		markers = append(markers, audio.Marker{Frame: rate.Frame(start + c.Segments[i].Start), Label: c.Segments[i].Name()})
 	}
-	return append(markers, wav.Marker{Frame: rate.Frame(start + c.Length), Label: "closing"})
+	return append(markers, audio.Marker{Frame: rate.Frame(start + c.Length), Label: "closing"})
 }

@@ -38,7 +38,7 @@ func compose(t *testing.T, signal func(seconds float64) float64) *bed.Bed {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	w, err := wav.NewWriter(f, wav.Format{Rate: rate, Channels: 1, Bits: 24, Frames: rate * seconds})
+	w, err := wav.NewWriter(f, wav.Format{FileInfo: audio.FileInfo{Rate: rate, Channels: 1, Bits: 24, Frames: rate * seconds}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,7 @@ import (
 	"path/filepath"
 	"slices"
 
-	"cuewright/audio/decode"
+	"cuewright/audio/ffmpeg"
 	"cuewright/cues/track"
 
 	"cuewright/cmd/cuewright/wholefile"
@@ -36,7 +36,7 @@ func (t *Track) inputs(e track.Excerpt) string {
 	if err != nil || j.Drafted != "" || !addFile(h, program) {
 		return "" // which voice fills in for a draft may have changed
 	}
-	fmt.Fprintln(h, j.options.Voice, j.Class.Options, e, filepath.Ext(t.Path), decode.HasFFmpeg())
+	fmt.Fprintln(h, j.options.Voice, j.Class.Options, e, filepath.Ext(t.Path), ffmpeg.Installed())
 	fmt.Fprintln(h, j.List.Title, j.Plan.Coach.Value)
 	for _, name := range []string{j.Name, j.options.CueList} {
 		if data, err := os.ReadFile(name); err == nil {

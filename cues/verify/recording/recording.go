@@ -8,7 +8,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/decode"
-	"cuewright/audio/wav"
+	"cuewright/audio/ffmpeg"
 )
 
 // A Recording is a finished track to be listened to.
@@ -20,7 +20,7 @@ type Recording struct {
 	Lossy bool
 	// Markers are those of the file, nil where they cannot be read for the reason
 	// Unread.
-	Markers []wav.Marker
+	Markers []audio.Marker
 	Unread  string
 	// Chapters is set for forms whose markers are told in milliseconds.
 	Chapters bool
@@ -41,10 +41,10 @@ func Open(ctx context.Context, path string) (*Recording, error) {
 	r.Rate, r.Channels, r.Lossy = s.Rate, s.Channels, !s.Lossless
 	if s.WAV != nil {
 		r.Bits, r.Title = s.WAV.Bits, s.WAV.Title
-		r.Markers = append([]wav.Marker{}, s.WAV.Markers...) // not nil: a file without any has lost them
+		r.Markers = append([]audio.Marker{}, s.WAV.Markers...) // not nil: a file without any has lost them
 		return r, nil
 	}
-	if !decode.HasFFmpeg() {
+	if !ffmpeg.Installed() {
 		r.Unread = "ffmpeg reads the chapters of this form, where it is installed"
 		return r, nil
 	}
@@ -53,9 +53,9 @@ func Open(ctx context.Context, path string) (*Recording, error) {
 		r.Unread = err.Error()
 		return r, ctx.Err()
 	}
-	r.Title, r.Chapters, r.Markers = tags.Title, true, []wav.Marker{}
+	r.Title, r.Chapters, r.Markers = tags.Title, true, []audio.Marker{}
 	for _, c := range tags.Chapters {
-		r.Markers = append(r.Markers, wav.Marker{Frame: r.Rate.Frame(c.Start), Label: c.Title})
+		r.Markers = append(r.Markers, audio.Marker{Frame: r.Rate.Frame(c.Start), Label: c.Title})
 	}
 	return r, nil
 }

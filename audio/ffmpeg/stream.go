@@ -1,4 +1,4 @@
-package decode
+package ffmpeg
 
 import (
 	"bufio"
@@ -16,29 +16,32 @@ import (
 	"cuewright/audio"
 )
 
-// foreignStreamTime is how long ffmpeg may take for a long recording: it decodes an
+// streamTime is how long ffmpeg may take for a long recording: it decodes an
 // hour in seconds.
-const foreignStreamTime = 30 * time.Minute
+const streamTime = 30 * time.Minute
 
-// A foreignStream is what ffmpeg makes of a file, while it makes it.
-type foreignStream struct {
+// A Stream is what ffmpeg makes of a file, while it makes it.
+type Stream struct {
+	Rate     audio.Rate
+	Channels int // 1 to 8
+
 	path   string
 	cmd    *exec.Cmd
 	out    *bufio.Reader
-	said   capped
+	said   output
 	cancel context.CancelFunc
 	ended  bool
 }
 
-// openForeign starts an ffmpeg on a file that its named reader knows.
-func openForeign(ctx context.Context, path, reader string) (*Stream, error) {
+// Open starts an ffmpeg on a file that its named reader knows.
+func Open(ctx context.Context, path, reader string) (*Stream, error) {
 	whole, err := filepath.Abs(path) // "file:" with a name that holds a colon is no path
 	if err != nil {
 		return nil, err
 	}
-	ctx, cancel := context.WithTimeout(ctx, foreignStreamTime)
-	f := &foreignStream{path: path, cmd: ffmpegCommand(ctx, reader, whole, asFloats...), cancel: cancel}
-	f.said = capped{most: 64 << 10, stop: cancel}
+	ctx, cancel := context.WithTimeout(ctx, streamTime)
+	f := &Stream{path: path, cmd: command(ctx, reader, whole, asFloats...), cancel: cancel}
+	f.said = output{max: 64 << 10, stop: cancel}
 	f.cmd.Stderr = &f.said
 	pipe, err := f.cmd.StdoutPipe()
 	if err == nil {
@@ -49,11 +52,10 @@ func openForeign(ctx context.Context, path, reader string) (*Stream, error) {
 		return nil, err
 	}
 	f.out = bufio.NewReaderSize(pipe, 64<<10)
-	s := &Stream{source: f, close: f.end}
-	if s.Rate, s.Channels, err = readPipeHead(f.out); err != nil {
+	if f.Rate, f.Channels, err = readPipeHead(f.out); err != nil {
 		return nil, f.fault(err)
 	}
-	return s, nil
+	return f, nil
 }
 
 // readPipeHead reads the head of a WAV file of 32-bit floats, up to the samples, as
@@ -75,9 +77,9 @@ func readPipeHead(r io.Reader) (rate audio.Rate, channels int, err error) {
 			}
 			return rate, channels, nil
 		}
-		const most = 1 << 20
+		const largest = 1 << 20
 		size := le.Uint32(chunk[4:])
-		if size > most {
+		if size > largest {
 			return 0, 0, errors.New("what ffmpeg makes of it is no WAV file")
 		}
 		body := make([]byte, size+size%2)
@@ -90,7 +92,8 @@ func readPipeHead(r io.Reader) (rate audio.Rate, channels int, err error) {
 	}
 }
 
-func (f *foreignStream) next(out []float32) ([]float32, error) {
+// Next appends the samples of what comes next, interleaved, to out; io.EOF ends the sound.
+func (f *Stream) Next(out []float32) ([]float32, error) {
 	if f.ended {
 		return out, io.EOF
 	}
@@ -98,7 +101,7 @@ func (f *foreignStream) next(out []float32) ([]float32, error) {
 	n, err := io.ReadFull(f.out, raw)
 	for b := raw[:n]; len(b) >= 4; b = b[4:] {
 		v := math.Float32frombits(binary.LittleEndian.Uint32(b))
-		if v-v != 0 {
+		if w := float64(v); math.IsNaN(w) || math.IsInf(w, 0) {
 			v = 0
 		}
 		out = append(out, v)
@@ -117,8 +120,8 @@ func (f *foreignStream) next(out []float32) ([]float32, error) {
 }
 
 // fault ends ffmpeg and says why it cannot read the file, in its own words if any.
-func (f *foreignStream) fault(err error) error {
-	f.end()
+func (f *Stream) fault(err error) error {
+	f.Close()
 	if line := LastLine(f.said.kept.String(), "file:"); line != "" {
 		err = errors.New(line)
 	}
@@ -128,7 +131,8 @@ func (f *foreignStream) fault(err error) error {
 	return fmt.Errorf("%s: ffmpeg cannot read it (%w): convert it to WAV, MP3 or FLAC", f.path, err)
 }
 
-func (f *foreignStream) end() error {
+// Close ends the reading.
+func (f *Stream) Close() error {
 	f.cancel()
 	if f.cmd.ProcessState == nil {
 		f.cmd.Wait() // it was told to end: that it did not end well is no news

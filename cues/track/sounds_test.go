@@ -1,9 +1,11 @@
-package audio
+package track
 
 import (
 	"math"
 	"testing"
 	"time"
+
+	"cuewright/audio"
 )
 
 func peak(x []float32) (most float64) {
@@ -14,7 +16,7 @@ func peak(x []float32) (most float64) {
 }
 
 // power is how strong hz is in x: the magnitude of one Fourier term.
-func power(s Sound, hz float64) float64 {
+func power(s audio.Sound, hz float64) float64 {
 	var re, im float64
 	for i, v := range s.Samples {
 		sin, cos := math.Sincos(angle(s.Rate, hz) * float64(i))
@@ -24,9 +26,9 @@ func power(s Sound, hz float64) float64 {
 }
 
 func TestBeep(t *testing.T) {
-	for _, rate := range []Rate{8000, 22050, 44100, 48000, 96000} {
+	for _, rate := range []audio.Rate{8000, 22050, 44100, 48000, 96000} {
 		for _, length := range []time.Duration{100 * time.Millisecond, 500 * time.Millisecond, 1500 * time.Microsecond, time.Millisecond / 3} {
-			s := Beep(rate, 1000, length)
+			s := beep(rate, 1000, length)
 			x := s.Samples
 			if int64(len(x)) != rate.Frame(length) || s.Rate != rate {
 				t.Errorf("%v at %d: %d frames at %d", length, rate, len(x), s.Rate)
@@ -38,7 +40,7 @@ func TestBeep(t *testing.T) {
 				t.Errorf("%v at %d: peak %g, want 1", length, rate, got)
 			}
 		}
-		s := Beep(rate, 1000, 100*time.Millisecond)
+		s := beep(rate, 1000, 100*time.Millisecond)
 		// The ramps: no louder than half at half of the ramp, full after it.
 		ramp := rate.Frame(time.Millisecond)
 		if got := peak(s.Samples[:ramp/2]); got > 0.55 {
@@ -55,16 +57,16 @@ func TestBeep(t *testing.T) {
 		}
 	}
 	for _, length := range []time.Duration{0, -time.Second} {
-		if got := Beep(48000, 1000, length); len(got.Samples) != 0 {
+		if got := beep(48000, 1000, length); len(got.Samples) != 0 {
 			t.Errorf("a beep of %v has %d frames", length, len(got.Samples))
 		}
 	}
 }
 
 func TestTick(t *testing.T) {
-	for _, rate := range []Rate{22050, 44100, 48000} {
-		first, second := Tick(rate, false), Tick(rate, true)
-		for _, s := range []Sound{first, second} {
+	for _, rate := range []audio.Rate{22050, 44100, 48000} {
+		first, second := tick(rate, false), tick(rate, true)
+		for _, s := range []audio.Sound{first, second} {
 			if int64(len(s.Samples)) != rate.Frame(50*time.Millisecond) || s.Rate != rate {
 				t.Errorf("at %d: %d frames at %d", rate, len(s.Samples), s.Rate)
 			}
@@ -89,5 +91,12 @@ func TestTick(t *testing.T) {
 		if power(first, 1200) < 2*power(first, 1800) {
 			t.Error("the first foot has no partial at 1200 Hz")
 		}
+	}
+}
+
+func near(t *testing.T, what string, got, want, within float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= within) {
+		t.Errorf("%s: got %g, want %g within %g", what, got, want, within)
 	}
 }

@@ -1,7 +1,9 @@
-package decode
+package ffmpeg_test
 
 import (
 	"context"
+	"cuewright/audio/decode"
+	"cuewright/audio/ffmpeg"
 	"errors"
 	"math"
 	"os"
@@ -21,7 +23,7 @@ func fake(t *testing.T, script string) {
 	t.Helper()
 	dir := t.TempDir()
 	if script != "" {
-		if err := os.WriteFile(filepath.Join(dir, ffmpeg), []byte("#!/bin/sh\n"+script), 0o755); err != nil {
+		if err := os.WriteFile(filepath.Join(dir, "ffmpeg"), []byte("#!/bin/sh\n"+script), 0o755); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -29,7 +31,7 @@ func fake(t *testing.T, script string) {
 }
 
 func TestForeignFailures(t *testing.T) {
-	defer func(was time.Duration) { foreignTime = was }(foreignTime)
+	defer func(was time.Duration) { *ffmpeg.ClipTime = was }(*ffmpeg.ClipTime)
 	for name, test := range map[string]struct {
 		script string
 		data   []byte
@@ -53,12 +55,12 @@ func TestForeignFailures(t *testing.T) {
 			fake(t, test.script)
 			passing := t.TempDir()
 			t.Setenv("TMPDIR", passing)
-			foreignTime = 20 * time.Second // more than a busy machine needs to start a shell
+			*ffmpeg.ClipTime = 20 * time.Second // more than a busy machine needs to start a shell
 			if name == "hangs" {
-				foreignTime = 300 * time.Millisecond
+				*ffmpeg.ClipTime = 300 * time.Millisecond
 			}
 			start := time.Now()
-			_, err := Any(t.Context(), "x.m4a", test.data)
+			_, err := decode.Any(t.Context(), "x.m4a", test.data)
 			if err == nil || !strings.Contains(err.Error(), test.want) || strings.ContainsAny(err.Error(), "\n\x1b\u009b") {
 				t.Errorf("%v, want %q", err, test.want)
 			}
@@ -74,20 +76,13 @@ func TestForeignFailures(t *testing.T) {
 
 // TestForeignFlood: a program that never ends is stopped at the length limit.
 func TestForeignFlood(t *testing.T) {
-	c := capped{most: 100, stop: func() {}}
-	for range 5 {
-		c.Write(make([]byte, 30))
-	}
-	if !c.over || c.kept.Len() != 90 {
-		t.Errorf("%d bytes kept, over %v", c.kept.Len(), c.over)
-	}
-	all := foreignBytes
-	foreignBytes = 5 << 20
-	defer func() { foreignBytes = all }()
+	all := *ffmpeg.ClipBytes
+	*ffmpeg.ClipBytes = 5 << 20
+	defer func() { *ffmpeg.ClipBytes = all }()
 	fake(t, "exec /bin/cat /dev/zero")
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 	defer cancel()
-	if _, err := Any(ctx, "x.m4a", m4aHead); err == nil || !strings.Contains(err.Error(), "it is longer than 10m0s") {
+	if _, err := decode.Any(ctx, "x.m4a", m4aHead); err == nil || !strings.Contains(err.Error(), "it is longer than 10m0s") {
 		t.Error(err)
 	}
 }
@@ -97,7 +92,7 @@ func TestForeignFlood(t *testing.T) {
 func TestForeignArguments(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "arguments")
 	fake(t, "echo \"$@\" > "+file+"; /bin/ls -l >> "+file)
-	Any(t.Context(), "-i /etc/passwd; rm x.m4a", m4aHead)
+	decode.Any(t.Context(), "-i /etc/passwd; rm x.m4a", m4aHead)
 	data, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
@@ -115,7 +110,7 @@ func TestForeignEnds(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	time.AfterFunc(200*time.Millisecond, cancel)
 	start := time.Now()
-	if _, err := Any(ctx, "x.m4a", m4aHead); !errors.Is(err, context.Canceled) || time.Since(start) > 10*time.Second {
+	if _, err := decode.Any(ctx, "x.m4a", m4aHead); !errors.Is(err, context.Canceled) || time.Since(start) > 10*time.Second {
 		t.Errorf("%v after %v", err, time.Since(start))
 	}
 }
@@ -123,12 +118,12 @@ func TestForeignEnds(t *testing.T) {
 // real gives the file of a second of a tone that the ffmpeg that is installed makes.
 func real(t *testing.T, name string, args ...string) (data []byte, ok bool) {
 	t.Helper()
-	if !HasFFmpeg() {
+	if !ffmpeg.Installed() {
 		t.Skip("ffmpeg is not installed: the kinds it reads were not tried")
 	}
 	file := filepath.Join(t.TempDir(), name)
 	args = append([]string{"-v", "error", "-f", "lavfi", "-i", "sine=frequency=440:sample_rate=48000:duration=1"}, append(args, file)...)
-	if out, err := exec.Command(ffmpeg, args...).CombinedOutput(); err != nil {
+	if out, err := exec.Command("ffmpeg", args...).CombinedOutput(); err != nil {
 		t.Logf("%s cannot be made here: %s", name, out)
 		return nil, false
 	}
@@ -154,11 +149,11 @@ func TestForeignReal(t *testing.T) {
 			continue
 		}
 		made++
-		var foreign *ForeignError
-		if _, err := Bytes(name, data); !errors.As(err, &foreign) {
+		var foreign *decode.ForeignError
+		if _, err := decode.Bytes(name, data); !errors.As(err, &foreign) {
 			t.Errorf("%s: natively %v", name, err)
 		}
-		clip, err := Any(t.Context(), name, data)
+		clip, err := decode.Any(t.Context(), name, data)
 		if err != nil || len(clip.Warnings) > 0 {
 			t.Errorf("%s: %v, warnings %q", name, err, clip.Warnings)
 			continue
@@ -187,7 +182,7 @@ func TestForeignFilm(t *testing.T) {
 	if !ok {
 		t.Skip("ffmpeg makes no films here")
 	}
-	if _, err := Any(t.Context(), "film.mp4", data); err == nil || !strings.Contains(err.Error(), "there is no sound in it") {
+	if _, err := decode.Any(t.Context(), "film.mp4", data); err == nil || !strings.Contains(err.Error(), "there is no sound in it") {
 		t.Error(err)
 	}
 }
@@ -209,12 +204,46 @@ func TestForeignDamaged(t *testing.T) {
 			continue
 		}
 		data = damage(data)
-		clip, err := Any(t.Context(), name, data)
+		clip, err := decode.Any(t.Context(), name, data)
 		if err != nil || len(clip.Warnings) != 1 || !strings.HasPrefix(clip.Warnings[0], "cut off or damaged: ffmpeg says ") {
 			t.Fatalf("%s: %v, warnings %q", name, err, clip.Warnings)
 		}
-		if again, _ := Any(t.Context(), name, data); !slices.Equal(again.Warnings, clip.Warnings) {
+		if again, _ := decode.Any(t.Context(), name, data); !slices.Equal(again.Warnings, clip.Warnings) {
 			t.Errorf("%s: %q, then %q", name, clip.Warnings, again.Warnings)
 		}
+	}
+}
+
+// TestReadTags: what an ffmpeg may do instead of telling the tags.
+func TestReadTags(t *testing.T) {
+	defer func(was time.Duration) { *ffmpeg.ClipTime = was }(*ffmpeg.ClipTime)
+	path := filepath.Join(t.TempDir(), "a:b.m4a")
+	if err := os.WriteFile(path, m4aHead, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for name, test := range map[string]struct{ script, want string }{
+		"hangs":  {"exec /bin/sleep 60", "took longer than 300ms"},
+		"floods": {"exec /usr/bin/yes", "bytes of tags"},
+		"fails":  {"echo 'moov not found' >&2; exit 1", "ffmpeg cannot read its tags (moov not found)"},
+		// Named reader, files only, and times that count from the file's own start.
+		"is asked": {`case "$*" in *"-protocol_whitelist file -f mov"*"-i file:/"*"a:b.m4a -copyts -f ffmetadata"*) echo title=asked;; esac`, "asked"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			fake(t, test.script)
+			*ffmpeg.ClipTime = 20 * time.Second // more than a busy machine needs to start a shell
+			if name == "hangs" {
+				*ffmpeg.ClipTime = 300 * time.Millisecond
+			}
+			tags, err := ffmpeg.ReadTags(t.Context(), path, "mov")
+			got := ""
+			if err != nil {
+				got = err.Error()
+			} else {
+				got = tags.Title
+			}
+			if !strings.Contains(got, test.want) {
+				t.Errorf("%q, want %q", got, test.want)
+			}
+		})
 	}
 }

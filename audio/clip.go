@@ -1,11 +1,52 @@
-package decode
+package audio
 
 import (
 	"fmt"
 	"math"
-
-	"cuewright/audio"
+	"time"
 )
+
+// MaxClipLength is the longest recording that is read whole. A phrase lasts
+// seconds; a whole hour by mistake should not fill the memory.
+const MaxClipLength = 10 * time.Minute
+
+// MaxClipSamples of all channels is the same limit in memory: 10 minutes of stereo
+// at 48 kHz are 57.6 million samples, 230 MB.
+const MaxClipSamples = 60_000_000
+
+// Clip is a recording as a whole, decoded.
+type Clip struct {
+	Rate     Rate      // within [MinRate] and [MaxRate]
+	Channels int       // 1 to 8
+	Samples  []float32 // interleaved, linear, full scale at ±1
+	Warnings []string  // what was wrong with the file and how it was taken
+}
+
+// CheckClip refuses a recording that is too long to be read whole, or of a rate that
+// nobody records voices at. A reader asks before it makes room for the samples.
+func CheckClip(rate Rate, channels int, frames int64) error {
+	if err := rate.Check(); err != nil {
+		return err
+	}
+	if frames > rate.Frame(MaxClipLength) || frames*int64(channels) > MaxClipSamples {
+		return ErrTooLong
+	}
+	return nil
+}
+
+// ErrTooLong says that a recording is longer than [MaxClipLength].
+var ErrTooLong = fmt.Errorf("longer than %v: a recording is one phrase", MaxClipLength)
+
+// Warn adds a warning.
+func (c *Clip) Warn(format string, args ...any) {
+	c.Warnings = append(c.Warnings, fmt.Sprintf(format, args...))
+}
+
+// Frames is the number of frames.
+func (c *Clip) Frames() int64 { return int64(len(c.Samples) / c.Channels) }
+
+// Length is how long the clip is, to the millisecond, for the words of warnings.
+func (c *Clip) Length() time.Duration { return c.Rate.Length(c.Frames()).Round(time.Millisecond) }
 
 // Where a stereo recording counts as faulty.
 const (
@@ -19,9 +60,9 @@ const (
 // and where both sides move against each other (correlation below -0.5), one is
 // turned round, since they would cancel out. More than two channels are no usual
 // recording of a voice, which a warning says. A mono clip shares its samples.
-func (c Clip) Mono() (audio.Sound, []string) {
+func (c Clip) Mono() (Sound, []string) {
 	if c.Channels == 1 {
-		return audio.Sound{Rate: c.Rate, Samples: c.Samples}, nil
+		return Sound{Rate: c.Rate, Samples: c.Samples}, nil
 	}
 	gains := make([]float32, c.Channels)
 	for i := range gains {
@@ -53,7 +94,7 @@ func (c Clip) Mono() (audio.Sound, []string) {
 		}
 		out[i] = sum
 	}
-	return audio.Sound{Rate: c.Rate, Samples: out}, warnings
+	return Sound{Rate: c.Rate, Samples: out}, warnings
 }
 
 func under(db float64) string {

@@ -1,6 +1,9 @@
-package decode
+package mp3
 
-import "fmt"
+import (
+	"cuewright/audio"
+	"fmt"
+)
 
 // Frames of layer III do not hold their own sound alone. The bits of a frame, its
 // main data, may begin up to 511 bytes (255 in MPEG-2) before it, in room that
@@ -41,7 +44,7 @@ func (f *frames) repair() (feed []byte, silenced int, err error) {
 }
 
 // decoderSize is the size that the decoder takes a frame to have.
-func decoderSize(h mpegHeader) int {
+func decoderSize(h header) int {
 	if h.version == 1 {
 		return h.size()
 	}
@@ -49,7 +52,7 @@ func decoderSize(h mpegHeader) int {
 }
 
 // pointsBack is how many bytes before its own the main data of a frame begin.
-func pointsBack(h mpegHeader, side []byte) int {
+func pointsBack(h header, side []byte) int {
 	if h.version == 1 {
 		return int(side[0])<<1 | int(side[1])>>7
 	}
@@ -57,7 +60,7 @@ func pointsBack(h mpegHeader, side []byte) int {
 }
 
 // pointBack makes empty side information point that far back.
-func pointBack(h mpegHeader, side []byte, back int) {
+func pointBack(h header, side []byte, back int) {
 	if h.version == 1 {
 		side[0], side[1] = byte(back>>1), byte(back<<7)
 		return
@@ -67,7 +70,7 @@ func pointBack(h mpegHeader, side []byte, back int) {
 
 // mainLen is the bytes of main data that an MPEG-2 frame uses, from the lengths in
 // its side information: 12 bits for each channel, at the head of its 63 bits.
-func mainLen(h mpegHeader, side []byte) int {
+func mainLen(h header, side []byte) int {
 	const backBits, channelBits = 8, 63
 	at := backBits + h.channels() // as many private bits
 	total := 0
@@ -121,7 +124,7 @@ func (f *frames) repack() (feed []byte, silenced int, err error) {
 		room += packed.size() - len(head)
 		sizes = append(sizes, packed.size()-len(head))
 		if len(main) > room {
-			return nil, 0, foreign(fmt.Sprintf("MP3 of %d Hz at %d kbit/s", h.rate, h.kbits))
+			return nil, 0, audio.UnsupportedError(fmt.Sprintf("MP3 of %d Hz at %d kbit/s", h.rate, h.kbits))
 		}
 		heads = append(heads, head)
 	}

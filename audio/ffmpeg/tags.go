@@ -1,11 +1,10 @@
-package decode
+package ffmpeg
 
 import (
 	"context"
 	"errors"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -24,43 +23,25 @@ type Chapter struct {
 	Title string
 }
 
-// ReadTags reads the tags of a file of any kind that the ffmpeg on the PATH knows, as
-// long as ctx lasts. Without ffmpeg there is an error; [HasFFmpeg] tells.
-func ReadTags(ctx context.Context, path string) (*Tags, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		return nil, err
-	}
-	_, head, err := beginning(file, info.Size())
-	if err != nil {
-		return nil, err
-	}
-	reader := readerFor(head)
-	if reader == "" {
-		return nil, fmt.Errorf("%s: a file of an unknown kind", path)
-	}
+// ReadTags reads the tags of a file that its named reader knows, as long as ctx lasts.
+func ReadTags(ctx context.Context, path, reader string) (*Tags, error) {
 	whole, err := filepath.Abs(path) // "file:" with a name that holds a colon is no path
 	if err != nil {
 		return nil, err
 	}
-	limited, cancel := context.WithTimeout(ctx, foreignTime)
+	limited, cancel := context.WithTimeout(ctx, clipTime)
 	defer cancel()
-	out, said := capped{most: mostTags, stop: cancel}, capped{most: 64 << 10, stop: cancel}
+	out, said := output{max: maxTags, stop: cancel}, output{max: 64 << 10, stop: cancel}
 	// Without -copyts times count from the first sound, which in an MP3 file comes later.
-	cmd := ffmpegCommand(limited, reader, whole, "-copyts", "-f", "ffmetadata", "pipe:1")
+	cmd := command(limited, reader, whole, "-copyts", "-f", "ffmetadata", "pipe:1")
 	cmd.Stdout, cmd.Stderr = &out, &said
 	switch err := cmd.Run(); {
 	case out.over:
-		return nil, fmt.Errorf("%s: more than %d bytes of tags", path, mostTags)
+		return nil, fmt.Errorf("%s: more than %d bytes of tags", path, maxTags)
 	case ctx.Err() != nil:
 		return nil, ctx.Err()
 	case limited.Err() == context.DeadlineExceeded:
-		return nil, fmt.Errorf("%s: ffmpeg took longer than %v to read its tags", path, foreignTime)
+		return nil, fmt.Errorf("%s: ffmpeg took longer than %v to read its tags", path, clipTime)
 	case err != nil:
 		if line := LastLine(said.kept.String(), "file:"); line != "" {
 			err = errors.New(line)
@@ -70,8 +51,8 @@ func ReadTags(ctx context.Context, path string) (*Tags, error) {
 	return parseTags(out.kept.String()), nil
 }
 
-// mostTags is how many bytes of tags are read.
-const mostTags = 4 << 20
+// maxTags is how many bytes of tags are read.
+const maxTags = 4 << 20
 
 // parseTags reads ffmpeg's own form of tags (FFmpeg Formats Documentation,
 // "Metadata"): a line for each pair of key and value, and a section for each chapter.

@@ -28,74 +28,111 @@ func (f Form) frameBytes() int { return f.Bits / 8 * f.Channels }
 // meter runs at a time. An error of write ends the work and is returned, and so is one
 // of the bed.
 func (t *Master) Write(f Form, stretch Span, meter *loudness.Meter, write func([]byte) error) error {
-	l := t.limited
-	spans := l.mix.Spans()
-	blocks := int((stretch.To - stretch.From + block - 1) / block)
-	part := func(i int) Span {
-		at := stretch.From + int64(i)*block
-		return Span{at, min(at+block, stretch.To)}
-	}
-	silent := func(s Span) bool {
-		i := l.after(s.From)
-		return !f.Noise && (i == len(l.islands) || l.islands[i].From >= s.To)
-	}
-	workers := runtime.GOMAXPROCS(0)
-	readers := make(chan *reader, workers)
-	for range workers {
-		readers <- l.reader()
-	}
-	// A ring of buffers: each is filled by a worker and written in its turn.
-	type buffer struct {
-		sound []float32 // what is worked out of the block
-		bytes []byte
-		done  chan bool
-	}
-	ring := make([]buffer, workers+1)
-	for i := range ring {
-		ring[i] = buffer{make([]float32, block), make([]byte, block*f.frameBytes()), make(chan bool, 1)}
-	}
-	start := func(i int) {
-		b, s := &ring[i%len(ring)], part(i)
-		if silent(s) {
-			return
-		}
-		go func() {
-			r := <-readers
-			r.quantise(f, b.bytes, b.sound, s, spans)
-			readers <- r
-			b.done <- true
-		}()
-	}
-	for i := range min(len(ring), blocks) {
-		start(i)
-	}
+	w := newBlockMaker(t.limited, f, stretch)
+	heard := hearing{limited: t.limited, meter: meter, stretch: stretch, at: stretch.From}
 	silence := make([]byte, block*f.frameBytes())
-	heard := hearing{limited: l, meter: meter, stretch: stretch, at: stretch.From}
-	for i := range blocks {
-		b, s := &ring[i%len(ring)], part(i)
-		bytes := silence
-		if !silent(s) {
-			<-b.done
+	for i := range min(len(w.ring), w.blocks) {
+		w.start(i)
+	}
+	for i := range w.blocks {
+		s, bytes := w.part(i), silence
+		if !w.silent(s) {
+			b := w.wait(i)
 			bytes = b.bytes
 			heard.add(b.sound, s)
 		}
 		if err := write(bytes[:(s.To-s.From)*int64(f.frameBytes())]); err != nil {
-			for k := i + 1; k < min(blocks, i+len(ring)); k++ {
-				if !silent(part(k)) {
-					<-ring[k%len(ring)].done
-				}
-			}
+			w.drain(i + 1)
 			return err
 		}
-		if next := i + len(ring); next < blocks {
-			start(next)
+		if next := i + len(w.ring); next < w.blocks {
+			w.start(next)
 		}
 	}
 	heard.silence(stretch.To)
-	if l.mix.bed != nil {
-		return l.mix.bed.failed()
+	if bed := t.limited.mix.bed; bed != nil {
+		return bed.failed()
 	}
 	return nil
+}
+
+// A blockMaker makes the blocks of a stretch, some ahead of the one that is written.
+// Block i is made in buffer i modulo their number, and started only when the block that
+// was there is written: a buffer belongs to one goroutine at a time, its maker up to done
+// and then the writer. A maker gives its reader back before it is done, so that no block
+// waits for a reader that only the writing of a later one would free, and once all that
+// were started are done nothing of the mix is in use.
+type blockMaker struct {
+	limited *limited
+	form    Form
+	stretch Span
+	blocks  int    // of the stretch; all but the last of full length
+	spans   []Span // where the mix sounds
+	readers chan *reader
+	ring    []buffer
+}
+
+// A buffer holds a block from its making to its writing.
+type buffer struct {
+	sound []float32 // what is worked out of the block
+	bytes []byte
+	done  chan bool
+}
+
+func newBlockMaker(l *limited, f Form, stretch Span) *blockMaker {
+	workers := runtime.GOMAXPROCS(0)
+	w := &blockMaker{limited: l, form: f, stretch: stretch, blocks: int((stretch.To - stretch.From + block - 1) / block),
+		spans: l.mix.Spans(), readers: make(chan *reader, workers), ring: make([]buffer, workers+1)}
+	for range workers {
+		w.readers <- l.reader()
+	}
+	for i := range w.ring {
+		w.ring[i] = buffer{make([]float32, block), make([]byte, block*f.frameBytes()), make(chan bool, 1)}
+	}
+	return w
+}
+
+// part is where a block lies in the track.
+func (w *blockMaker) part(i int) Span {
+	at := w.stretch.From + int64(i)*block
+	return Span{at, min(at+block, w.stretch.To)}
+}
+
+// silent reports whether all bytes of a block are zero; such a block is not made.
+func (w *blockMaker) silent(s Span) bool {
+	l := w.limited
+	i := l.after(s.From)
+	return !w.form.Noise && (i == len(l.islands) || l.islands[i].From >= s.To)
+}
+
+// start has a block made, unless it is silent.
+func (w *blockMaker) start(i int) {
+	b, s := &w.ring[i%len(w.ring)], w.part(i)
+	if w.silent(s) {
+		return
+	}
+	go func() {
+		r := <-w.readers
+		r.quantise(w.form, b.bytes, b.sound, s, w.spans)
+		w.readers <- r
+		b.done <- true
+	}()
+}
+
+// wait returns a block that was started and is not silent, when it is made.
+func (w *blockMaker) wait(i int) *buffer {
+	b := &w.ring[i%len(w.ring)]
+	<-b.done
+	return b
+}
+
+// drain waits for all blocks from one on that were started, before the writer leaves.
+func (w *blockMaker) drain(from int) {
+	for i := from; i < min(w.blocks, from+len(w.ring)-1); i++ {
+		if !w.silent(w.part(i)) {
+			w.wait(i)
+		}
+	}
 }
 
 // quantise makes the bytes of a block, dithered where the mix sounds. What is not
@@ -145,13 +182,13 @@ func (f Form) round(steps []int32, samples []float32, frame int64) {
 	// Sums are in parts of a step, 65,536 to one: an int64 holds samples that are a
 	// million times over full scale, and the limiter lets none over it.
 	scale := float32(int64(1) << (f.Bits - 1 + 16))
-	least, most := int64(-1)<<(f.Bits-1), int64(1)<<(f.Bits-1)-1
+	lowest, highest := int64(-1)<<(f.Bits-1), int64(1)<<(f.Bits-1)-1
 	step := func(x float32, triangle uint64) int32 {
 		// The triangle goes from 0 to 131,070; less half a step of its middle, and
 		// rounding down is rounding to the nearest.
 		n := (int64(x*scale) + int64(triangle) - (65535 - 32768)) >> 16
-		if n < least || n > most { // hardly ever: a branch costs less than the minimum
-			n = min(max(n, least), most)
+		if n < lowest || n > highest { // hardly ever: a branch costs less than the minimum
+			n = min(max(n, lowest), highest)
 		}
 		return int32(n)
 	}

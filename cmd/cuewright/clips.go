@@ -11,6 +11,7 @@ import (
 	"cuewright/audio/voice"
 	"cuewright/audio/words"
 	"cuewright/cmd/cuewright/cli"
+	"cuewright/cmd/cuewright/folder"
 	"cuewright/cmd/cuewright/job"
 	"cuewright/cmd/cuewright/report"
 	"cuewright/cues/calls"
@@ -49,7 +50,7 @@ func (o *clipsOptions) run(ctx context.Context, c *cli.Invocation) error {
 	if !info.IsDir() {
 		return fmt.Errorf("%s is not a folder of recordings", c.Args[0])
 	}
-	files, book, found, err := job.OpenBook(c.Args[0])
+	files, book, found, err := folder.Open(c.Args[0])
 	if err != nil {
 		return err
 	}

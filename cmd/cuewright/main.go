@@ -30,17 +30,7 @@ func run(ctx context.Context, args []string, out, errOut io.Writer) int {
 // program is all that the command line can do.
 func program() *cli.Program {
 	return &cli.Program{Name: "cuewright", Help: helpText, Commands: []*cli.Command{renderCommand, checkCommand, showCommand,
-		cuesCommand, pageCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}, Guides: guideTexts()}
-}
-
-// guideTexts are the guides as help shows them.
-func guideTexts() []cli.Guide {
-	var all []cli.Guide
-	for _, topic := range guides.Topics {
-		text, _ := guides.Text(topic)
-		all = append(all, cli.Guide{Name: topic, About: guides.About(topic), Text: text})
-	}
-	return all
+		cuesCommand, pageCommand, scriptCommand, clipsCommand, verifyCommand, newCommand, schemaCommand, versionCommand, completionCommand}, Guides: guides.All()}
 }
 
 // helpText is the help of the whole program; the commands stand where it says COMMANDS.

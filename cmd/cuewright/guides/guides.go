@@ -6,6 +6,8 @@ import (
 	"embed"
 	"slices"
 	"strings"
+
+	"cuewright/cmd/cuewright/cli"
 )
 
 //go:embed *.md
@@ -21,6 +23,16 @@ func About(topic string) string {
 	title, _, _ := strings.Cut(markdown(topic), "\n")
 	_, about, _ := strings.Cut(title, ": ")
 	return about
+}
+
+// All are the guides as help shows them.
+func All() []cli.Guide {
+	var all []cli.Guide
+	for _, topic := range Topics {
+		text, _ := Text(topic)
+		all = append(all, cli.Guide{Name: topic, About: About(topic), Text: text})
+	}
+	return all
 }
 
 // Text returns a guide as plain text for a terminal of 80 columns, or false where

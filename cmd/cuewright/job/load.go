@@ -133,11 +133,7 @@ func (j *Job) schedule(ctx context.Context, jobs []*Job, book *phrase.Book) erro
 		return nil
 	}
 	if j.options.Draft {
-		var classes []*class.Class
-		for _, of := range jobs {
-			classes = append(classes, of.Class)
-		}
-		if err := j.standIn(ctx, book, classes); err != nil {
+		if err := j.standIn(ctx, book, jobs); err != nil {
 			return err
 		}
 	}

@@ -3,39 +3,15 @@ package job
 import (
 	"context"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 
-	"cuewright/audio/voice"
+	"cuewright/cmd/cuewright/folder"
 	"cuewright/cues/phrase"
 	"cuewright/cues/track"
 	"cuewright/plan/problem"
 	"cuewright/plan/settings"
-	"cuewright/samples"
 )
-
-// A recordings is a voice's folder. A link in it that leads out of it is not followed.
-// Nothing of it stays open, however many plans there are.
-type recordings string
-
-// Open opens a file of the folder.
-func (r recordings) Open(name string) (fs.File, error) {
-	if !fs.ValidPath(name) {
-		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
-	}
-	return os.OpenInRoot(string(r), name)
-}
-
-// Stat does not open the file, which may be a pipe that nobody writes to.
-func (r recordings) Stat(name string) (fs.FileInfo, error) {
-	root, err := os.OpenRoot(string(r))
-	if err != nil {
-		return nil, err
-	}
-	defer root.Close()
-	return root.Stat(name)
-}
 
 // openVoice opens the folder of the options, or else of the plan, or else the built-in
 // voice, and returns the book of its language and its own words. A folder that is not
@@ -51,11 +27,11 @@ func (j *Job) openVoice(ctx context.Context, l *Loader) (*phrase.Book, error) {
 		case err != nil && l.options.Voice != "":
 			return nil, fmt.Errorf("--voice: %w", err)
 		case err != nil || !info.IsDir():
-			j.add(voiceProblem(j.Plan.File, j.Plan.Voice.Pos, "there is no folder "+j.folder))
+			j.add(folder.Wrong(j.Plan.File, j.Plan.Voice.Pos, "there is no folder "+j.folder))
 			return nil, nil
 		}
 	}
-	files, book, found, err := OpenBook(j.folder)
+	files, book, found, err := folder.Open(j.folder)
 	if err != nil {
 		return nil, err
 	}
@@ -65,7 +41,7 @@ func (j *Job) openVoice(ctx context.Context, l *Loader) (*phrase.Book, error) {
 	j.files = files
 	j.Speaker, err = l.speaker(ctx, j, book)
 	if err != nil {
-		j.add(voiceProblem(j.Plan.File, j.Plan.Voice.Pos, j.folder+": "+err.Error()))
+		j.add(folder.Wrong(j.Plan.File, j.Plan.Voice.Pos, j.folder+": "+err.Error()))
 		return nil, nil
 	}
 	return book, nil
@@ -77,47 +53,6 @@ func (j *Job) besidePlan(path string) string {
 		return path
 	}
 	return filepath.Join(filepath.Dir(j.Name), path)
-}
-
-// OpenBook opens a voice's folder, or the built-in voice for "", and the sentence book of
-// its language and its own words. The book is nil where its voice.yaml is wrong, and the
-// problems say how. The error is for a folder that cannot be opened.
-func OpenBook(folder string) (fs.FS, *phrase.Book, []problem.Problem, error) {
-	files := samples.Voice()
-	if folder != "" {
-		root, err := os.OpenRoot(folder)
-		if err != nil {
-			return nil, nil, nil, err
-		}
-		root.Close()
-		files = recordings(folder)
-	}
-	file := filepath.Join(folder, "voice.yaml")
-	data, err := voice.Settings(files)
-	if err != nil {
-		return files, nil, []problem.Problem{voiceProblem(file, problem.Pos{}, err.Error())}, nil
-	}
-	book, names, found := phrase.ForVoice(file, data)
-	for i, name := range names.Keys {
-		what, ofText, err := voice.CheckName(files, name.Value, names.Items[i].Value)
-		switch {
-		case err != nil:
-			return nil, nil, nil, err
-		case ofText:
-			found = append(found, voiceProblem(file, names.Items[i].Pos, what))
-		case what != "":
-			found = append(found, voiceProblem(file, name.Pos, what))
-		}
-	}
-	if len(found) > 0 {
-		problem.Sort(found)
-		return files, nil, found, nil
-	}
-	return files, book, nil, nil
-}
-
-func voiceProblem(file string, pos problem.Pos, message string) problem.Problem {
-	return problem.Problem{Severity: problem.Error, Kind: problem.Voice, File: file, Pos: pos, Message: message}
 }
 
 // speaker opens the voice of a job, whose folder is known, to speak a book.

@@ -62,7 +62,7 @@ func Check(ctx context.Context, v *voice.Voice, vocabulary map[string]bool) ([]R
 		unused(reports, vocabulary)
 	}
 	for _, f := range v.Faults() { // of files that cannot be opened
-		reports = append(reports, Report{File: f.File, Text: f.Text, Loudness: Silent,
+		reports = append(reports, Report{File: f.File, Text: f.Text, Loudness: silent,
 			Faults: []Fault{unreadable(errors.New(f.Message))}})
 	}
 	slices.SortFunc(reports, func(a, b Report) int { return cmp.Compare(a.File, b.File) })
@@ -73,7 +73,7 @@ func judgeFile(v *voice.Voice, r voice.Recording) Report {
 	clip, err := v.Decode(r)
 	if err != nil {
 		err = errors.New(strings.TrimPrefix(err.Error(), r.File+": "))
-		return Report{File: r.File, Text: r.Text, Loudness: Silent, Faults: []Fault{unreadable(err)}}
+		return Report{File: r.File, Text: r.Text, Loudness: silent, Faults: []Fault{unreadable(err)}}
 	}
 	report := Judge(clip, r.Text)
 	report.File = r.File

@@ -50,7 +50,7 @@ func TestCheck(t *testing.T) {
 	folder := fstest.MapFS{
 		"speed.wav": make(3, "", 1), "speed.2.wav": make(3, "", 0.2), "incline.wav": make(4, "", 1),
 		"bananas.wav": make(5, "", 1), "go-5.wav": make(6, "", 1), "to.wav": make(7, Clipped, 1),
-		"left.wav": {Data: []byte("no sound")}, "phone.m4a": {Data: []byte("…")}, "one.wav": make(8, DeadSide, 1),
+		"left.wav": {Data: []byte("no sound")}, "phone.m4a": {Data: []byte("…")}, "one.wav": make(8, deadSide, 1),
 	}
 	cut := make(9, "", 1)
 	cut.Data = cut.Data[:len(cut.Data)-1000] // of the silence after the word

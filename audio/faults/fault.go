@@ -19,8 +19,8 @@ const (
 	CutStart    Kind = "cut-start"    // the recording starts within the word
 	CutEnd      Kind = "cut-end"      // it stops within the word
 	NarrowBand  Kind = "narrow-band"  // as through a telephone
-	DeadSide    Kind = "dead-side"    // one side of two holds no sound
-	AntiPhase   Kind = "anti-phase"   // both sides cancel each other
+	deadSide    Kind = "dead-side"    // one side of two holds no sound
+	antiPhase   Kind = "anti-phase"   // both sides cancel each other
 	Echo        Kind = "echo"         // the room rings on after the words
 	Long        Kind = "long"         // silence, pauses or speech of unusual length
 	UnevenTakes Kind = "uneven-takes" // a take unlike the first one of its text
@@ -50,9 +50,9 @@ type Fault struct {
 	Advice string
 }
 
-// Silent is the level in dB or LUFS that stands for silence, since minus infinity
+// silent is the level in dB or LUFS that stands for silence, since minus infinity
 // cannot be written in JSON.
-const Silent = -120.0
+const silent = -120.0
 
 // A Report is what there is to say about one recording.
 type Report struct {
@@ -61,11 +61,11 @@ type Report struct {
 	// Seconds is how long the words last, without the silence around them; 0
 	// where none were found.
 	Seconds float64
-	// Loudness of the words as recorded, in LUFS as by speech.Loudness; Silent
+	// Loudness of the words as recorded, in LUFS as by speech.Loudness; silent
 	// where none were found.
 	Loudness float64
 	Faults   []Fault // none of a good recording
 }
 
-// power gives a mean square in dB, at least Silent.
-func power(p float64) float64 { return max(Silent, 10*math.Log10(p)) }
+// power gives a mean square in dB, at least silent.
+func power(p float64) float64 { return max(silent, 10*math.Log10(p)) }

@@ -21,7 +21,7 @@ var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd,
 // is only a suspicion: whether a word or the room rings on is told by its
 // companions, in [Check].
 func Judge(clip audio.Clip, text string) Report {
-	r := Report{Text: text, Loudness: Silent}
+	r := Report{Text: text, Loudness: silent}
 	damage := damaged(clip)
 	if length := clip.Rate.Length(int64(len(clip.Samples) / clip.Channels)); length > longest {
 		r.Faults = append(damage, Fault{Long, Error, length.Seconds(), longest.Seconds(), "s in all", "record one phrase a file"})
@@ -38,7 +38,7 @@ func Judge(clip audio.Clip, text string) Report {
 		return r
 	}
 	r.Seconds = sound.Rate.Length(int64(found.To - found.From)).Seconds()
-	r.Loudness = max(Silent, speech.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[found.From:found.To]}))
+	r.Loudness = max(silent, speech.Loudness(audio.Sound{Rate: sound.Rate, Samples: sound.Samples[found.From:found.To]}))
 	r.Faults = slices.Concat(damage, clipped(clip), quiet(r.Loudness))
 	rec := newRecording(clip, sound, found, len(words.Of(text)))
 	for _, rule := range rules {

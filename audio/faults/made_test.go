@@ -183,13 +183,13 @@ func stereo(x []float64, rate audio.Rate, fault Kind, rng *rand.Rand) audio.Clip
 		return y
 	}
 	switch {
-	case fault == DeadSide: // 22 dB under the other, or silent but for its own noise
+	case fault == deadSide: // 22 dB under the other, or silent but for its own noise
 		gain := 0.0
 		if rng.IntN(2) == 0 {
 			gain = db(-within(rng, 22, 40))
 		}
 		channels = append(channels, other(gain, -within(rng, 40, 80)))
-	case fault == AntiPhase: // with up to 3 dB between the sides, and noise in one
+	case fault == antiPhase: // with up to 3 dB between the sides, and noise in one
 		channels = append(channels, other(-db(within(rng, -3, 3)), -within(rng, 10, 60)))
 	case rng.IntN(3) == 0:
 		channels = append(channels, other(db(-within(rng, 0, 1)), -80))

@@ -20,7 +20,7 @@ type share struct {
 // rules were measured for this project.
 var caught = []share{
 	{Clipped, 100}, {Quiet, 100}, {Noisy, 100}, {Hum, 93}, {DC, 100}, {Rumble, 100}, {CutStart, 99}, {CutEnd, 91},
-	{NarrowBand, 89}, {DeadSide, 100}, {AntiPhase, 100}, {Echo, 83},
+	{NarrowBand, 89}, {deadSide, 100}, {antiPhase, 100}, {Echo, 83},
 }
 
 // falseMost is the share of good recordings in which any rule may find a fault.

@@ -83,11 +83,11 @@ func levels(x []float64, rate audio.Rate, size, hop time.Duration) []float64 {
 	}
 }
 
-// meanOfLoudest is the mean of the highest levels, Silent where there are none.
+// meanOfLoudest is the mean of the highest levels, silent where there are none.
 func meanOfLoudest(db []float64) float64 {
 	sorted := slices.Sorted(slices.Values(db))
 	if len(sorted) == 0 {
-		return Silent
+		return silent
 	}
 	return meanOf(sorted[max(0, len(sorted)-loudest):])
 }

@@ -15,11 +15,11 @@ func sides(clip audio.Clip) []Fault {
 		return nil
 	}
 	apart, c := clip.Sides()
-	if apart = min(-Silent, math.Abs(apart)); apart >= audio.DeadSide {
-		return []Fault{{DeadSide, Warning, apart, audio.DeadSide, "dB apart", "only one side holds sound, and only it is used: check the cable, or record in mono"}}
+	if apart = min(-silent, math.Abs(apart)); apart >= audio.DeadSide {
+		return []Fault{{deadSide, Warning, apart, audio.DeadSide, "dB apart", "only one side holds sound, and only it is used: check the cable, or record in mono"}}
 	}
 	if c < audio.AntiPhase {
-		return []Fault{{AntiPhase, Warning, c, audio.AntiPhase, "correlation", "the sides cancel each other, so one is turned round: record in mono"}}
+		return []Fault{{antiPhase, Warning, c, audio.AntiPhase, "correlation", "the sides cancel each other, so one is turned round: record in mono"}}
 	}
 	return nil
 }

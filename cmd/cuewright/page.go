@@ -10,6 +10,7 @@ import (
 	"cuewright/cmd/cuewright/options"
 	"cuewright/cmd/cuewright/page"
 	"cuewright/cmd/cuewright/report"
+	"cuewright/cues/track"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
 )
@@ -70,7 +71,10 @@ func (o *pageOptions) run(ctx context.Context, c *cli.Invocation) error {
 	}
 	p := page.New(j.List, j.Problems, o.mass)
 	addLevels(p, j)
-	p.Tracks = page.TrackURLs(output, track, o.draft)
+	for _, form := range trackForms() {
+		p.Endings = append(p.Endings, "."+string(form))
+	}
+	p.Tracks = page.TrackURLs(output, track, o.draft, p.Endings)
 	if err := writeOutput(c, j, output, p.Write); err != nil {
 		return err
 	}
@@ -88,3 +92,6 @@ func addLevels(p *page.Page, j *job.Job) {
 		p.AddLevel(j.AtLevel(level))
 	}
 }
+
+// trackForms are all forms that a track may have.
+func trackForms() []track.Form { return track.Forms() }

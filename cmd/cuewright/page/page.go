@@ -35,7 +35,9 @@ type Page struct {
 	Levels []string
 	// Tracks are the file names, relative to the page, under which its track is
 	// looked for, in that order; to be set.
-	Tracks  []string
+	Tracks []string
+	// Endings are those of the files that may be chosen as its track; to be set.
+	Endings []string
 	Drawing Drawing
 }
 

@@ -8,13 +8,11 @@ import (
 	"strings"
 )
 
-// playable are the endings under which a page looks for its track.
-var playable = []string{".wav", ".flac", ".mp3", ".m4a", ".opus"}
-
 // TrackURLs are the names of the tracks that may lie beside a page: its own name
 // first, then the track's; those that are there now before the others. The page of
-// a draft may have the finished track's name, so the draft's own comes first.
-func TrackURLs(output, track string, draft bool) []string {
+// a draft may have the finished track's name, so the draft's own comes first. The
+// endings are those of all forms that a track may have.
+func TrackURLs(output, track string, draft bool, endings []string) []string {
 	stems := []string{track}
 	base := filepath.Base(output)
 	if s := strings.TrimSuffix(base, filepath.Ext(base)); output != "-" && s != track {
@@ -25,7 +23,7 @@ func TrackURLs(output, track string, draft bool) []string {
 	}
 	var there, other []string
 	for _, stem := range stems {
-		for _, ending := range playable {
+		for _, ending := range endings {
 			link := (&url.URL{Path: stem + ending}).String()
 			if _, err := os.Stat(filepath.Join(filepath.Dir(output), stem+ending)); err == nil {
 				there = append(there, link)

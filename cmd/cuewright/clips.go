@@ -17,6 +17,7 @@ import (
 	"cuewright/cues/calls"
 	"cuewright/cues/export"
 	"cuewright/cues/phrase"
+	"cuewright/cues/phrase/vocabulary"
 	"cuewright/cues/track"
 	"cuewright/plan/class"
 )
@@ -62,7 +63,7 @@ func (o *clipsOptions) run(ctx context.Context, c *cli.Invocation) error {
 	if err != nil {
 		return err
 	}
-	known, err := vocabulary(c, book, c.Args[1:])
+	known, err := knownWords(c, book, c.Args[1:])
 	if err != nil {
 		return err
 	}
@@ -85,13 +86,13 @@ func (o *clipsOptions) run(ctx context.Context, c *cli.Invocation) error {
 	return nil
 }
 
-// vocabulary are the words that a book and the names and sentences of plans can
+// knownWords are the words that a book and the names and sentences of plans can
 // have; nil without plans, whose names nobody can guess.
-func vocabulary(c *cli.Invocation, book *phrase.Book, plans []string) (map[string]bool, error) {
+func knownWords(c *cli.Invocation, book *phrase.Book, plans []string) (map[string]bool, error) {
 	if len(plans) == 0 {
 		return nil, nil
 	}
-	texts := book.Texts()
+	texts := vocabulary.Of(book)
 	for _, name := range plans {
 		p, found, err := job.ReadPlan(name)
 		if err != nil {

@@ -23,7 +23,7 @@ const (
 
 // outgrown are rooms that are larger than that, until they are divided.
 var outgrown = map[string]bool{
-	"cues/phrase": true, "audio/voice": true, "audio/mix": true, "audio/faults": true,
+	"audio/voice": true, "audio/mix": true, "audio/faults": true,
 }
 
 // apart are the rooms that what judges a track must not reach, by any way: it would

@@ -2,6 +2,7 @@ package phrase
 
 import (
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +14,8 @@ import (
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 )
+
+var anySlot = regexp.MustCompile(`\{[^{}]*\}`)
 
 // names are the slots that hold what the coach named.
 var names = []string{"{effort}", "{class}"}

@@ -455,38 +455,6 @@ func TestNumberWords(t *testing.T) {
 	})
 }
 
-// TestTexts has every word a book can say, and no key of it.
-func TestTexts(t *testing.T) {
-	eachLanguage(t, func(t *testing.T, b *Book) {
-		has := map[string]bool{}
-		texts := b.Texts()
-		for _, text := range texts {
-			for _, w := range words.Of(text) {
-				has[w] = true
-			}
-		}
-		said := b.NumberWords()
-		for _, call := range kind.Sentences() {
-			for _, w := range b.Wordings(call.Key, fixed()...) {
-				said = append(said, words.Of(w.Text)...)
-			}
-		}
-		for _, s := range fixed() {
-			has[s.Text] = true
-		}
-		for _, w := range said {
-			if !has[w] {
-				t.Errorf("the word %q is missing", w)
-			}
-		}
-		for _, key := range []string{"now-part", "21"} {
-			if slices.Contains(texts, key) {
-				t.Errorf("%q is not spoken", key)
-			}
-		}
-	})
-}
-
 // TestPages compares what each language says with its page in testdata: read one
 // to judge a book.
 func TestPages(t *testing.T) {

@@ -1,17 +1,20 @@
-package phrase
+// Package vocabulary lists what a sentence book may say, to tell recordings that no
+// sentence uses.
+package vocabulary
 
 import (
 	"reflect"
 	"regexp"
 
+	"cuewright/cues/phrase"
 	"cuewright/plan/strict"
 )
 
 var anySlot = regexp.MustCompile(`\{[^{}]*\}`)
 
-// Texts lists every text of the book without its slots: together they hold every
+// Of lists every text of a book without its slots: together they hold every
 // word that is not a name or a sentence of a plan.
-func (b *Book) Texts() []string {
+func Of(b *phrase.Book) []string {
 	var out []string
 	var walk func(v reflect.Value)
 	walk = func(v reflect.Value) {

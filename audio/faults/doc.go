@@ -1,10 +1,6 @@
 // Package faults listens to recordings as a sound engineer would: is the word
-// all there, is anything else on it, will it sound like the others.
-//
-// [Judge] takes one recording, before anything is cut or mended. [Check] takes a
-// whole voice, and knows what can only be told of several: whether the room
-// echoes, whether takes of one text fit together, whether any sentence can use
-// a text.
+// all there, is anything else on it. [Judge] takes one recording, before anything is cut
+// or mended; what only several tell together is found in audio/review.
 //
 // A fault comes with the figure measured and the limit it passed. It is an
 // [Error] where it would be heard in a class, and a [Warning] where loading the

@@ -19,7 +19,7 @@ var rules = []func(*recording) []Fault{noisy, hum, dc, rumble, cutStart, cutEnd,
 
 // Judge judges one recording of a text as it was recorded. Echo among its faults
 // is only a suspicion: whether a word or the room rings on is told by its
-// companions, in [Check].
+// companions (audio/review).
 func Judge(clip audio.Clip, text string) Report {
 	r := Report{Text: text, Loudness: silent}
 	damage := damaged(clip)
@@ -59,6 +59,11 @@ func damaged(clip audio.Clip) []Fault {
 
 var noSpeech = Fault{Kind: NoSpeech, Severity: Error,
 	Advice: "nothing stands out as speech: record again, nearer to the microphone"}
+
+// Unread is what there is to say about a recording that could not be read.
+func Unread(file, text string, err error) Report {
+	return Report{File: file, Text: text, Loudness: silent, Faults: []Fault{unreadable(err)}}
+}
 
 func unreadable(err error) Fault {
 	return Fault{Kind: Unreadable, Severity: Error, Advice: err.Error()}

@@ -1,10 +1,9 @@
 package faults
 
 import (
+	"cuewright/audio/clip"
 	"slices"
 	"time"
-
-	"cuewright/audio/voice"
 )
 
 const (
@@ -35,8 +34,8 @@ func quiet(loudness float64) []Fault {
 	switch {
 	case loudness >= quietLeast:
 		return nil
-	case loudness < voice.Quietest:
-		f.Severity, f.Limit = Error, voice.Quietest
+	case loudness < clip.Quietest:
+		f.Severity, f.Limit = Error, clip.Quietest
 		f.Advice = "too soft to be lifted to the others: " + f.Advice
 	}
 	return []Fault{f}

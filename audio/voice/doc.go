@@ -19,9 +19,7 @@
 //		// add p.Clip.Samples to the track, p.Offset frames after the sentence's start
 //	}
 //
-// Preparing a recording means: mixed to mono, freed of DC and of the silence
-// around the words, brought to [Level], faded at both ends, and its beat found,
-// which is the moment a listener hears the word fall (audio/speech).
+// How a recording is prepared is told in audio/clip.
 //
 // A bad recording never stops anything: it is left out or used as it is, and
 // becomes a [Fault].

@@ -3,14 +3,9 @@ package voice
 import (
 	"cmp"
 	"cuewright/audio"
+	"cuewright/audio/decode"
 	"slices"
 )
-
-// What a check of the recordings needs to know of how they are prepared.
-
-// Quietest is the loudness in LUFS, as by [speech.Loudness], under which a recording
-// cannot be lifted to [Level].
-const Quietest = Level - mostGain
 
 // A Recording is one file of a voice.
 type Recording struct {
@@ -39,5 +34,5 @@ func (v *Voice) Decode(r Recording) (audio.Clip, error) {
 	if err != nil {
 		return audio.Clip{}, err
 	}
-	return v.decode(r.File, data)
+	return decode.Any(v.context(), r.File, data)
 }

@@ -7,12 +7,10 @@ import (
 	"io"
 	"io/fs"
 	"runtime"
-	"slices"
 	"strings"
 	"sync"
 
-	"cuewright/audio"
-	"cuewright/audio/decode"
+	"cuewright/audio/clip"
 	"cuewright/audio/words"
 )
 
@@ -23,12 +21,12 @@ type recording struct {
 	take int    // by its name
 
 	once sync.Once
-	clip *Clip // nil when unusable
+	clip *clip.Clip // nil when unusable
 }
 
-// largest is the size from which a file is not read: a minute at the largest
+// maxFile is the size from which a file is not read: a minute at the maxFile
 // form of WAV that recorders write. A recording holds a phrase.
-const largest = 64 << 20
+const maxFile = 64 << 20
 
 // Prepare opens all recordings that speaking these texts needs, as many at a
 // time as there are processors to use. It only saves time: what is not prepared
@@ -66,12 +64,12 @@ func (v *Voice) Prepare(texts []string) {
 	}
 }
 
-// clips gives the usable takes of a phrase, in order.
-func (v *Voice) clips(p *phrase) []*Clip {
-	out := make([]*Clip, 0, len(p.takes))
+// usable gives the usable takes of a phrase, in order.
+func (v *Voice) usable(p *phrase) []*recording {
+	out := make([]*recording, 0, len(p.takes))
 	for _, r := range p.takes {
-		if c := v.open(r); c != nil {
-			out = append(out, c)
+		if v.open(r) != nil {
+			out = append(out, r)
 		}
 	}
 	return out
@@ -79,7 +77,7 @@ func (v *Voice) clips(p *phrase) []*Clip {
 
 // open gives the prepared clip of a recording; nil when it is unusable. What is
 // wrong is noted the first time.
-func (v *Voice) open(r *recording) *Clip {
+func (v *Voice) open(r *recording) *clip.Clip {
 	r.once.Do(func() {
 		clip, warnings, err := v.read(r)
 		var faults []Fault
@@ -97,54 +95,19 @@ func (v *Voice) open(r *recording) *Clip {
 	return r.clip
 }
 
-func (v *Voice) read(r *recording) (*Clip, []string, error) {
+func (v *Voice) read(r *recording) (*clip.Clip, []string, error) {
 	data, err := v.bytes(r.file)
 	if err != nil {
 		return nil, nil, err
 	}
-	key := v.key(data)
-	clip, warnings, ok := v.cache.load(key)
-	if !ok {
-		if clip, warnings, err = v.make(r.file, data); err != nil {
-			return nil, warnings, err
-		}
-		v.cache.store(key, clip, warnings)
-	}
-	clip.File, clip.Text = r.file, r.text
-	clip.Words = 1 + strings.Count(r.text, " ")
-	return clip, warnings, nil
+	return v.maker.Make(v.context(), r.file, data)
 }
 
-// make decodes and prepares a recording. Its warnings do not name the file, which
-// may have another name the next time.
-func (v *Voice) make(name string, data []byte) (*Clip, []string, error) {
-	decoded, err := v.decode(name, data)
-	if err != nil {
-		return nil, nil, err
+func (v *Voice) context() context.Context {
+	if v.opt.Context == nil {
+		return context.Background()
 	}
-	sound, fromMono := decoded.Mono()
-	warnings := slices.Concat(decoded.Warnings, fromMono)
-	if decoded.Rate < narrow {
-		warnings = append(warnings, fmt.Sprintf("%d Hz is telephone sound: record at 44100 or 48000 Hz", decoded.Rate))
-	}
-	clip, more, err := v.prepare(sound)
-	if err != nil {
-		return nil, warnings, err
-	}
-	return clip, append(warnings, more...), nil
-}
-
-// narrow is the rate under which the upper range of speech is lost: half of it
-// must pass the 8 kHz that consonants reach. 8 kHz is the rate of the telephone.
-const narrow audio.Rate = 16000
-
-// decode decodes a recording of any kind that can be read here.
-func (v *Voice) decode(name string, data []byte) (audio.Clip, error) {
-	ctx := v.opt.Context
-	if ctx == nil {
-		ctx = context.Background()
-	}
-	return decode.Any(ctx, name, data)
+	return v.opt.Context
 }
 
 // bytes reads the file of a recording.
@@ -173,12 +136,12 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 		return nil, fmt.Errorf("cannot be opened: %w", err)
 	}
 	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largest+1))
+	data, err := io.ReadAll(io.LimitReader(f, maxFile+1))
 	switch {
 	case err != nil:
 		return nil, fmt.Errorf("cannot be read: %w", err)
-	case len(data) > largest:
-		return nil, fmt.Errorf("is larger than %d MB: record one phrase a file", largest>>20)
+	case len(data) > maxFile:
+		return nil, fmt.Errorf("is larger than %d MB: record one phrase a file", maxFile>>20)
 	}
 	return data, nil
 }

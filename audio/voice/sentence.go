@@ -1,6 +1,7 @@
 package voice
 
 import (
+	"cuewright/audio/clip"
 	"time"
 	"unicode/utf8"
 )
@@ -36,7 +37,8 @@ type Span struct {
 
 // Placed is one clip of a sentence laid out.
 type Placed struct {
-	Clip *Clip
+	Clip *clip.Clip
+	File string // the clip's name in the folder
 	// Offset of the clip's first sample from the sentence's start, in frames.
 	// The first is 0. Clips may overlap by their pre-roll and post-roll: add them.
 	Offset int64
@@ -59,28 +61,28 @@ func (v *Voice) Speak(text string) (Sentence, []string) {
 	}
 	var (
 		s     Sentence
-		lead  = v.opt.Rate.Frame(leadTime)
+		lead  = v.opt.Rate.Frame(clip.LeadTime)
 		early = lead // where speech of the part begins at the earliest
 		late  = lead
 		at    int // index of the part's first word
 	)
 	for i, p := range parts {
-		clips := v.clips(p)
-		part := Part{Text: p.text, Takes: len(clips)}
+		takes := v.usable(p)
+		part := Part{Text: p.text, Takes: len(takes)}
 		if i > 0 {
 			part.Pause = v.pause(words[at-1], words[at])
 			early += v.opt.Rate.Frame(part.Pause)
 			late += v.opt.Rate.Frame(part.Pause)
 		}
-		short, long := clips[0].speech(), clips[0].speech()
-		for _, c := range clips[1:] {
-			short, long = min(short, c.speech()), max(long, c.speech())
+		short, long := takes[0].clip.Speech(), takes[0].clip.Speech()
+		for _, r := range takes[1:] {
+			short, long = min(short, r.clip.Speech()), max(long, r.clip.Speech())
 		}
 		s.Parts = append(s.Parts, part)
 		s.Words = v.spans(s.Words, words[at:at+p.words], early, late, short, long)
 		early, late, at = early+short, late+long, at+p.words
 	}
-	s.Length = v.opt.Rate.Length(late + v.opt.Rate.Frame(tailTime))
+	s.Length = v.opt.Rate.Length(late + v.opt.Rate.Frame(clip.TailTime))
 	return s, nil
 }
 
@@ -118,17 +120,17 @@ func (v *Voice) pause(before, after word) time.Duration {
 // voice, or a take out of range, panics.
 func (v *Voice) Lay(s Sentence, take func(partText string, takes int) int) []Placed {
 	var out []Placed
-	start := v.opt.Rate.Frame(leadTime) // of speech
+	start := v.opt.Rate.Frame(clip.LeadTime) // of speech
 	for _, p := range s.Parts {
-		clips := v.clips(v.index.phrases[p.Text])
+		takes := v.usable(v.index.phrases[p.Text])
 		n := 0
 		if take != nil {
-			n = take(p.Text, len(clips))
+			n = take(p.Text, len(takes))
 		}
-		c := clips[n]
+		r := takes[n]
 		start += v.opt.Rate.Frame(p.Pause)
-		out = append(out, Placed{c, start - c.Lead})
-		start += c.speech()
+		out = append(out, Placed{r.clip, r.file, start - r.clip.Lead})
+		start += r.clip.Speech()
 	}
 	return out
 }
@@ -142,7 +144,7 @@ func (v *Voice) find(words []string) (parts []*phrase, missing []string) {
 		parts, missing = v.index.cover(words, skip)
 		again := false
 		for _, p := range parts {
-			if len(v.clips(p)) == 0 {
+			if len(v.usable(p)) == 0 {
 				skip[p], again = true, true
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"cuewright/audio"
+	"cuewright/audio/clip"
 	"cuewright/audio/decode"
 	"cuewright/audio/ffmpeg"
 	"cuewright/audio/words"
@@ -42,7 +43,7 @@ type Voice struct {
 	opt   Options
 	tight map[string]bool
 	index index
-	cache cache
+	maker *clip.Maker
 
 	mu     sync.Mutex
 	faults []Fault
@@ -72,7 +73,7 @@ func Open(fsys fs.FS, opt Options) (*Voice, error) {
 	if err != nil {
 		return nil, fmt.Errorf("voice: %w", err)
 	}
-	v := &Voice{fsys: fsys, opt: opt, tight: map[string]bool{}, cache: cache{dir: opt.Cache}}
+	v := &Voice{fsys: fsys, opt: opt, tight: map[string]bool{}, maker: clip.NewMaker(opt.Rate, opt.Presence, opt.Cache)}
 	for _, t := range opt.Tight {
 		for _, w := range words.Of(t) {
 			v.tight[w] = true
@@ -191,7 +192,7 @@ func (v *Voice) Len() int { return len(v.index.phrases) }
 // used. It opens that recording.
 func (v *Voice) Has(text string) bool {
 	p := v.index.phrases[words.Fold(text)]
-	return p != nil && len(v.clips(p)) > 0
+	return p != nil && len(v.usable(p)) > 0
 }
 
 // Faults lists what was wrong with the recordings opened so far, and with files

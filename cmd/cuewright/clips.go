@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"cuewright/audio/faults"
+	"cuewright/audio/review"
 	"cuewright/audio/voice"
 	"cuewright/audio/words"
 	"cuewright/cmd/cuewright/cli"
@@ -67,7 +68,7 @@ func (o *clipsOptions) run(ctx context.Context, c *cli.Invocation) error {
 	if err != nil {
 		return err
 	}
-	clips, err := faults.Check(ctx, v, known)
+	clips, err := review.Voice(ctx, v, known)
 	if err != nil {
 		return err
 	}

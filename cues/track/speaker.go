@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"cuewright/audio"
+	"cuewright/audio/clip"
 	"cuewright/audio/voice"
 	"cuewright/audio/words"
 	"cuewright/cues"
@@ -111,7 +112,7 @@ func (s *Speaker) Select(text string) cues.Takes {
 	var p cues.Takes
 	for _, x := range placed {
 		p.Length = max(p.Length, s.rate.Length(x.Offset+int64(len(x.Clip.Samples))))
-		p.Clips = append(p.Clips, x.Clip.File)
+		p.Clips = append(p.Clips, x.File)
 	}
 	p.Beat = s.rate.Length(placed[0].Clip.Beat)
 	s.performed[performance(text, p.Clips)] = placed
@@ -134,7 +135,7 @@ func (s *Speaker) Crest(l *cues.List) float64 {
 			}
 		}
 	}
-	return 20*math.Log10(float64(highest)) - voice.Level - twoSpeakers
+	return 20*math.Log10(float64(highest)) - clip.Level - twoSpeakers
 }
 
 func performance(text string, clips []string) string {

@@ -7,9 +7,9 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/bed"
+	"cuewright/audio/clip"
 	"cuewright/audio/loudness"
 	"cuewright/audio/mix"
-	"cuewright/audio/voice"
 	"cuewright/cues"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -81,11 +81,11 @@ func New(l *cues.List, s *Speaker, form Form, music *bed.Bed) *Track {
 	m := mix.New(t.Frames, append(events, t.clicks(spoken)...))
 	if music != nil {
 		slices.SortFunc(called, func(a, b mix.Span) int { return cmp.Compare(a.From, b.From) })
-		under := m.Loudness(t.Rate, spoken, voice.Level+twoSpeakers) + tenths(t.plan.Bed.Level.Value) - music.Loudness
+		under := m.Loudness(t.Rate, spoken, clip.Level+twoSpeakers) + tenths(t.plan.Bed.Level.Value) - music.Loudness
 		m.Lay(t.Rate, music, math.Pow(10, under/20), mix.NewDuck(t.Rate, called, tenths(t.plan.Bed.Duck.Value)))
 	}
 	p := t.plan.Track
-	t.Master = m.Master(t.Rate, spoken, voice.Level+twoSpeakers,
+	t.Master = m.Master(t.Rate, spoken, clip.Level+twoSpeakers,
 		mix.Target{Loudness: tenths(p.Loudness.Value), Peak: form.ceiling(t.plan)})
 	return t
 }
@@ -109,7 +109,7 @@ var twoSpeakers = 10 * math.Log10(2)
 // LU relative to the voice's.
 func levelled(s audio.Sound, relative float64) float32 {
 	const window = 400_000_000
-	return float32(math.Pow(10, (voice.Level+relative-loudness.MaxWindow(s, window))/20))
+	return float32(math.Pow(10, (clip.Level+relative-loudness.MaxWindow(s, window))/20))
 }
 
 // tones are the beeps of the count. All have the level at which the long one

@@ -3,6 +3,7 @@
 package speechtest
 
 import (
+	"encoding/binary"
 	"math"
 	"math/rand/v2"
 
@@ -195,4 +196,28 @@ func Bounds(x []float64, rate audio.Rate) (from, to int) {
 		}
 	}
 	return from, to
+}
+
+// WAV writes 32-bit float samples as a WAV file of some channels.
+func WAV(rate audio.Rate, channels ...[]float64) []byte {
+	frames, n := len(channels[0]), len(channels)
+	size := 4 * frames * n
+	le := binary.LittleEndian
+	b := append([]byte("RIFF"), le.AppendUint32(nil, uint32(36+size))...)
+	b = append(b, "WAVEfmt "...)
+	b = le.AppendUint32(b, 16)
+	b = le.AppendUint16(b, 3)
+	b = le.AppendUint16(b, uint16(n))
+	b = le.AppendUint32(b, uint32(rate))
+	b = le.AppendUint32(b, uint32(int(rate)*n*4))
+	b = le.AppendUint16(b, uint16(n*4))
+	b = le.AppendUint16(b, 32)
+	b = append(b, "data"...)
+	b = le.AppendUint32(b, uint32(size))
+	for i := range frames {
+		for _, c := range channels {
+			b = le.AppendUint32(b, math.Float32bits(float32(c[i])))
+		}
+	}
+	return b
 }

@@ -1,4 +1,4 @@
-package voice
+package clip
 
 import (
 	"math/rand/v2"
@@ -18,10 +18,10 @@ func FuzzPrepare(f *testing.F) {
 	for i, rate := range []audio.Rate{8000, 11025, 16000, 22050, 44100, 48000, 192000} {
 		w := speechtest.Say(rate, 120, rng, speechtest.Words[speechtest.Shapes[i]]...)
 		x := w.Padded(0.05, 0.05)
-		f.Add(wavOf(rate, x[:min(len(x), 8000)]), uint8(i))
-		f.Add(wavOf(rate, x[:min(len(x), 3000)], make([]float64, min(len(x), 3000))), uint8(i))
+		f.Add(speechtest.WAV(rate, x[:min(len(x), 8000)]), uint8(i))
+		f.Add(speechtest.WAV(rate, x[:min(len(x), 3000)], make([]float64, min(len(x), 3000))), uint8(i))
 		x[2000] = 3e38 // whose sums are without end
-		f.Add(wavOf(rate, x[:min(len(x), 8000)]), uint8(i))
+		f.Add(speechtest.WAV(rate, x[:min(len(x), 8000)]), uint8(i))
 	}
 	for _, kind := range []string{"wav/*.wav", "mp3/*.mp3", "flac/*.flac"} {
 		files, _ := filepath.Glob("../../testdata/cases/" + kind)
@@ -39,18 +39,18 @@ func FuzzPrepare(f *testing.F) {
 		}
 		sound, _ := decoded.Mono()
 		to := rates[how%4]
-		v := &Voice{opt: Options{Rate: to, Presence: float64(how / 4 % 2 * 6)}}
+		m := NewMaker(to, float64(how/4%2*6), "")
 
 		whole := audio.Resample(sound, to)
 		n := int64(len(sound.Samples))
 		if want := (n*int64(to) + int64(sound.Rate) - 1) / int64(sound.Rate); int64(len(whole.Samples)) != want {
 			t.Errorf("%d samples at %d became %d at %d, want %d", n, sound.Rate, len(whole.Samples), to, want)
 		}
-		clip, _, err := v.prepare(sound)
+		clip, _, err := m.prepare(sound)
 		if err != nil {
 			return
 		}
-		if clip.speech() <= 0 || clip.Beat < 0 || clip.Beat > int64(len(clip.Samples)) {
+		if clip.Speech() <= 0 || clip.Beat < 0 || clip.Beat > int64(len(clip.Samples)) {
 			t.Errorf("%d samples, lead %d, tail %d, beat %d", len(clip.Samples), clip.Lead, clip.Tail, clip.Beat)
 		}
 		if limit := len(whole.Samples) + int(clip.Lead+clip.Tail) + 8; len(clip.Samples) > limit {

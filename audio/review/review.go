@@ -1,4 +1,6 @@
-package faults
+// Package review judges all recordings of a voice: each by itself, and beside its companions, which tell what
+// one recording alone does not.
+package review
 
 import (
 	"cmp"
@@ -11,6 +13,7 @@ import (
 	"strings"
 	"sync"
 
+	"cuewright/audio/faults"
 	"cuewright/audio/voice"
 	"cuewright/audio/words"
 )
@@ -29,13 +32,13 @@ const (
 	lengthApart = 1.5
 )
 
-// Check judges every recording of a voice, several at a time, and lists all of
+// Voice judges every recording of a voice, several at a time, and lists all of
 // them, sorted by file. Vocabulary are the words that sentences can have, folded
-// as by voice.Words; nil where they are not known. The error is that of the
+// as by words.Fold; nil where they are not known. The error is that of the
 // context.
-func Check(ctx context.Context, v *voice.Voice, vocabulary map[string]bool) ([]Report, error) {
+func Voice(ctx context.Context, v *voice.Voice, vocabulary map[string]bool) ([]faults.Report, error) {
 	recordings := v.Recordings()
-	reports := make([]Report, len(recordings))
+	reports := make([]faults.Report, len(recordings))
 	var work sync.WaitGroup
 	next := make(chan int)
 	for range min(runtime.GOMAXPROCS(0), len(recordings)) {
@@ -62,28 +65,27 @@ func Check(ctx context.Context, v *voice.Voice, vocabulary map[string]bool) ([]R
 		unused(reports, vocabulary)
 	}
 	for _, f := range v.Faults() { // of files that cannot be opened
-		reports = append(reports, Report{File: f.File, Text: f.Text, Loudness: silent,
-			Faults: []Fault{unreadable(errors.New(f.Message))}})
+		reports = append(reports, faults.Unread(f.File, f.Text, errors.New(f.Message)))
 	}
-	slices.SortFunc(reports, func(a, b Report) int { return cmp.Compare(a.File, b.File) })
+	slices.SortFunc(reports, func(a, b faults.Report) int { return cmp.Compare(a.File, b.File) })
 	return reports, nil
 }
 
-func judgeFile(v *voice.Voice, r voice.Recording) Report {
+func judgeFile(v *voice.Voice, r voice.Recording) faults.Report {
 	clip, err := v.Decode(r)
 	if err != nil {
 		err = errors.New(strings.TrimPrefix(err.Error(), r.File+": "))
-		return Report{File: r.File, Text: r.Text, Loudness: silent, Faults: []Fault{unreadable(err)}}
+		return faults.Unread(r.File, r.Text, err)
 	}
-	report := Judge(clip, r.Text)
+	report := faults.Judge(clip, r.Text)
 	report.File = r.File
 	return report
 }
 
-func isEcho(f Fault) bool { return f.Kind == Echo }
+func isEcho(f faults.Fault) bool { return f.Kind == faults.Echo }
 
 // dropEcho removes the suspicion of an echo that too few share.
-func dropEcho(reports []Report) {
+func dropEcho(reports []faults.Report) {
 	count := 0
 	for _, r := range reports {
 		if slices.ContainsFunc(r.Faults, isEcho) {
@@ -100,8 +102,8 @@ func dropEcho(reports []Report) {
 
 // unevenTakes compares every take with the first of its text. Takes of one text
 // stand one after the other.
-func unevenTakes(reports []Report) {
-	var first *Report
+func unevenTakes(reports []faults.Report) {
+	var first *faults.Report
 	for i := range reports {
 		r := &reports[i]
 		if r.Seconds == 0 {
@@ -112,8 +114,8 @@ func unevenTakes(reports []Report) {
 			continue
 		}
 		add := func(measured, limit float64, unit, than string) {
-			r.Faults = append(r.Faults, Fault{UnevenTakes, Warning, measured, limit, unit,
-				fmt.Sprintf("%s than %s: record the takes of one text alike", than, first.File)})
+			r.Faults = append(r.Faults, faults.Fault{Kind: faults.UnevenTakes, Severity: faults.Warning, Measured: measured, Limit: limit, Unit: unit,
+				Advice: fmt.Sprintf("%s than %s: record the takes of one text alike", than, first.File)})
 		}
 		if d := r.Loudness - first.Loudness; math.Abs(d) > levelApart {
 			than := "much louder"
@@ -131,7 +133,7 @@ func unevenTakes(reports []Report) {
 }
 
 // unused finds texts with words that no sentence has.
-func unused(reports []Report, vocabulary map[string]bool) {
+func unused(reports []faults.Report, vocabulary map[string]bool) {
 	for i := range reports {
 		r := &reports[i]
 		var unknown []string
@@ -145,8 +147,8 @@ func unused(reports []Report, vocabulary map[string]bool) {
 			}
 		}
 		if len(unknown) > 0 {
-			r.Faults = append(r.Faults, Fault{Unused, Warning, float64(len(unknown)), 0, "unknown words",
-				fmt.Sprintf(advice, strings.Join(unknown, ", "))})
+			r.Faults = append(r.Faults, faults.Fault{Kind: faults.Unused, Severity: faults.Warning, Measured: float64(len(unknown)), Unit: "unknown words",
+				Advice: fmt.Sprintf(advice, strings.Join(unknown, ", "))})
 		}
 	}
 }

@@ -1,11 +1,14 @@
-package voice
+package clip
 
 import (
 	"bytes"
+	"cuewright/audio"
+	"cuewright/audio/speech/speechtest"
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -15,29 +18,44 @@ import (
 	"time"
 )
 
+// made is what a maker gives.
+type made struct {
+	clip     *Clip
+	warnings []string
+}
+
+// word is a recording of a made word.
+func word(rate audio.Rate, i int) []byte {
+	rng := rand.New(rand.NewPCG(uint64(i), 7))
+	w := speechtest.Say(rate, 110+10*float64(i%5), rng, speechtest.Words[speechtest.Shapes[i%len(speechtest.Shapes)]]...)
+	return speechtest.WAV(rate, w.Padded(0.2, 0.25))
+}
+
 // TestCache: a clip from the cache is the clip that was made, warnings and all;
 // a damaged entry is made anew without a word, another rate or content has its
 // own entry, and without a folder nothing is written.
 func TestCache(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "cache")
-	fsys := folder(8000, "good.wav", "bad.wav")
-	speak := func(opt Options) ([]Placed, []Fault) {
-		v := open(t, fsys, opt)
-		s, missing := v.Speak("good bad")
-		if len(missing) > 0 {
-			t.Fatal(missing)
+	good, other := word(8000, 0), word(8000, 1)
+	make := func(rate audio.Rate, presence float64, dir string) (out []made) {
+		m := NewMaker(rate, presence, dir)
+		for _, data := range [][]byte{good, other} {
+			clip, warnings, err := m.Make(t.Context(), "a.wav", data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			out = append(out, made{clip, warnings})
 		}
-		return v.Lay(s, nil), v.Faults()
+		return out
 	}
-	plain, faults := speak(Options{})
-	if len(faults) == 0 {
+	plain := make(48000, 0, "")
+	if len(plain[0].warnings) == 0 {
 		t.Fatal("8 kHz without a warning")
 	}
 	same := func(what string) {
 		t.Helper()
-		got, f := speak(Options{Cache: dir})
-		if !reflect.DeepEqual(got, plain) || !reflect.DeepEqual(f, faults) {
-			t.Errorf("%s: other clips or faults: %v, want %v", what, f, faults)
+		if got := make(48000, 0, dir); !reflect.DeepEqual(got, plain) {
+			t.Errorf("%s: other clips or warnings", what)
 		}
 	}
 	entries := func() []string {
@@ -61,7 +79,7 @@ func TestCache(t *testing.T) {
 	clip, warnings, _ := parseEntry(whole)
 	clip.Samples[5] = 0.25
 	os.WriteFile(files[0], formatEntry(clip, warnings), 0o600)
-	if got, _ := speak(Options{Cache: dir}); reflect.DeepEqual(got, plain) {
+	if got := make(48000, 0, dir); reflect.DeepEqual(got, plain) {
 		t.Error("the cache is not used")
 	}
 	for i, damage := range [][]byte{nil, []byte("x"), []byte(cacheMagic), bytes.Repeat([]byte{0xff}, 5000)} {
@@ -82,20 +100,18 @@ func TestCache(t *testing.T) {
 	whole[len(whole)/2] ^= 1
 	os.WriteFile(files[0], whole, 0o600)
 	same("one bit flipped")
-	speak(Options{Cache: dir, Presence: 6})
+	make(48000, 6, dir)
 	if n := len(entries()); n != 4 {
 		t.Errorf("with presence there are %d entries", n)
 	}
-	if v, err := Open(fsys, Options{Cache: dir, Rate: 44100}); err != nil || !v.Has("good") || !v.Has("bad") {
-		t.Error("another rate:", err)
-	}
+	make(44100, 0, dir)
 	if n := len(entries()); n != 6 {
 		t.Errorf("at another rate there are %d entries", n)
 	}
 	// A folder that cannot be made is no reason to stop.
 	blocked := filepath.Join(t.TempDir(), "file")
 	os.WriteFile(blocked, nil, 0o600)
-	if got, _ := speak(Options{Cache: filepath.Join(blocked, "cache")}); !reflect.DeepEqual(got, plain) {
+	if got := make(48000, 0, filepath.Join(blocked, "cache")); !reflect.DeepEqual(got, plain) {
 		t.Error("without a folder other clips")
 	}
 }
@@ -109,13 +125,12 @@ func TestCacheVersion(t *testing.T) {
 	warning := "8000 Hz is telephone sound: record at 44100 or 48000 Hz"
 	for i, presence := range []float64{0, 6} {
 		var got [5]float64 // frames, beats, sum of sizes, energy, and where it lies
-		v := open(t, folder(8000, "one.wav", "two.wav", "three.wav", "four.wav", "five.wav"), Options{Presence: presence})
-		for _, r := range v.Recordings() {
-			s, missing := v.Speak(r.Text)
-			if len(missing) > 0 {
-				t.Fatal(missing)
+		m := NewMaker(48000, presence, "")
+		for i := range 5 {
+			clip, warnings, err := m.Make(t.Context(), "a.wav", word(8000, i))
+			if err != nil || len(warnings) != 1 || warnings[0] != warning {
+				t.Fatalf("other warnings, %q, %v: raise cacheVersion, and write it here", warnings, err)
 			}
-			clip := v.Lay(s, nil)[0].Clip
 			got[0] += float64(len(clip.Samples))
 			got[1] += float64(clip.Beat)
 			for k, x := range double(clip.Samples) {
@@ -129,19 +144,14 @@ func TestCacheVersion(t *testing.T) {
 				t.Fatalf("clips are prepared otherwise: raise cacheVersion, and write it here and the figures %.9g for %.9g", got, want[i])
 			}
 		}
-		for _, f := range v.Faults() {
-			if f.Message != warning {
-				t.Errorf("another warning, %q: raise cacheVersion, and write it here", f.Message)
-			}
-		}
 	}
 }
 
 // TestCacheSize: the oldest entries go where there are too many bytes, and what a
 // stopped process left; a file that is not the cache's stays whatever its age.
 func TestCacheSize(t *testing.T) {
-	defer func(was int64) { cacheMost = was }(cacheMost)
-	cacheMost = 100_000
+	defer func(was int64) { maxCache = was }(maxCache)
+	maxCache = 100_000
 	dir := t.TempDir()
 	clip := &Clip{Samples: make([]float32, 5000), Lead: 10, Tail: 10}
 	size := int64(len(formatEntry(clip, nil)))
@@ -167,7 +177,7 @@ func TestCacheSize(t *testing.T) {
 	if !slices.Contains(names, "mine.part") || !slices.Contains(names, "mine.clip") || slices.Contains(names, "cuewright-1.part") {
 		t.Errorf("there are %v", names)
 	}
-	if most := (cacheMost + cacheMost/8 + size) / size; int64(entries) > most || entries < 4 {
+	if most := (maxCache + maxCache/8 + size) / size; int64(entries) > most || entries < 4 {
 		t.Errorf("%d entries of %d bytes, up to %d may stay", entries, size, most)
 	}
 	for i := range 20 { // the last ones stay
@@ -177,26 +187,23 @@ func TestCacheSize(t *testing.T) {
 	}
 }
 
-// TestCacheShared: several voices fill, read and damage one folder at once, as
-// several processes would, and all of them speak the same.
+// TestCacheShared: several makers fill, read and damage one folder at once, as
+// several processes would, and all of them make the same.
 func TestCacheShared(t *testing.T) {
-	dir := t.TempDir()
-	fsys := folder(16000, "one.wav", "two.wav", "three.wav")
-	speak := func(dir string) []Placed {
-		v, err := Open(fsys, Options{Rate: rate48, Cache: dir})
+	dir, data := t.TempDir(), word(16000, 0)
+	make := func(dir string) *Clip {
+		clip, _, err := NewMaker(48000, 0, dir).Make(t.Context(), "a.wav", data)
 		if err != nil {
 			t.Error(err)
-			return nil
 		}
-		s, _ := v.Speak("one two three")
-		return v.Lay(s, nil)
+		return clip
 	}
-	want := speak("")
+	want := make("")
 	var all sync.WaitGroup
 	for i := range 8 {
 		all.Go(func() {
 			for range 5 {
-				if got := speak(dir); !reflect.DeepEqual(got, want) {
+				if got := make(dir); !reflect.DeepEqual(got, want) {
 					t.Error("other clips")
 				}
 				if files, _ := filepath.Glob(filepath.Join(dir, "*"+cacheEnding)); i == 0 && len(files) > 0 {
@@ -265,7 +272,7 @@ func FuzzCache(f *testing.F) {
 		if !ok {
 			return
 		}
-		if n := int64(len(clip.Samples)); 4*n > int64(len(body)) || clip.speech() <= 0 || clip.Lead < 0 || clip.Tail < 0 || clip.Beat < 0 || clip.Beat > n {
+		if n := int64(len(clip.Samples)); 4*n > int64(len(body)) || clip.Speech() <= 0 || clip.Lead < 0 || clip.Tail < 0 || clip.Beat < 0 || clip.Beat > n {
 			t.Errorf("%d samples, lead %d, tail %d, beat %d from %d bytes", n, clip.Lead, clip.Tail, clip.Beat, len(body))
 		}
 		again, more, ok := parseEntry(formatEntry(clip, warnings))

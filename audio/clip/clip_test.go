@@ -1,12 +1,10 @@
-package voice
+package clip
 
 import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strings"
 	"testing"
-	"testing/fstest"
 
 	"cuewright/audio"
 	"cuewright/audio/speech/speechtest"
@@ -38,15 +36,14 @@ func loudestOfK(samples []float32, seconds float64) float64 {
 	return best
 }
 
-// clipOf prepares one recording.
-func clipOf(t testing.TB, rate audio.Rate, opt Options, channels ...[]float64) *Clip {
+// clipOf prepares one recording at 48 kHz.
+func clipOf(t testing.TB, rate audio.Rate, presence float64, channels ...[]float64) *Clip {
 	t.Helper()
-	v := open(t, fstest.MapFS{"a.wav": {Data: wavOf(rate, channels...)}}, opt)
-	s, _ := v.Speak("a")
-	if len(s.Parts) == 0 {
-		t.Fatalf("%+v", v.Faults())
+	c, _, err := NewMaker(48000, presence, "").Make(t.Context(), "a.wav", speechtest.WAV(rate, channels...))
+	if err != nil {
+		t.Fatal(err)
 	}
-	return v.Lay(s, nil)[0].Clip
+	return c
 }
 
 // Words of any level and DC come out at Level, free of DC, faded, with their
@@ -66,13 +63,13 @@ func TestClips(t *testing.T) {
 			x[i] = x[i]*gain + dc
 		}
 		presence := float64(6 * rng.IntN(2))
-		c := clipOf(t, rate, Options{Presence: presence}, x)
+		c := clipOf(t, rate, presence, x)
 		name := fmt.Sprintf("seed %d, %s at %d Hz, presence %v", seed, shape, rate, presence)
 
-		if c.Lead != 480 || c.Tail != 1440 || c.Words != 1 {
-			t.Errorf("%s: lead %d, tail %d, %d words", name, c.Lead, c.Tail, c.Words)
+		if c.Lead != 480 || c.Tail != 1440 {
+			t.Errorf("%s: lead %d, tail %d", name, c.Lead, c.Tail)
 		}
-		if got, want := float64(c.speech())/48000, float64(to-from)/float64(rate); math.Abs(got-want) > 0.060 {
+		if got, want := float64(c.Speech())/48000, float64(to-from)/float64(rate); math.Abs(got-want) > 0.060 {
 			t.Errorf("%s: %.3f s of speech, %.3f said", name, got, want)
 		}
 		long, short := loudestOfK(c.Samples, 0.4), loudestOfK(c.Samples, 0.2)-2
@@ -106,7 +103,7 @@ func TestLevelsMatch(t *testing.T) {
 		x := w.Padded(0.3, 0.3)
 		speechtest.Scale(x, 0.02*math.Pow(10, 6*rng.NormFloat64()/20))
 		before = append(before, loudestOfK(single(x), 0.4))
-		after = append(after, loudestOfK(clipOf(t, 48000, Options{}, x).Samples, 0.4))
+		after = append(after, loudestOfK(clipOf(t, 48000, 0, x).Samples, 0.4))
 	}
 	if b, a := deviation(before), deviation(after); b < 5 || a > 1.2 {
 		t.Errorf("%.2f dB before, %.2f after", b, a)
@@ -128,7 +125,7 @@ func deviation(x []float64) float64 {
 // no click.
 func TestTightClip(t *testing.T) {
 	w := speechtest.Say(16000, 120, rand.New(rand.NewPCG(13, 13)), speechtest.Vowel(400, 700, 1200, 2500))
-	c := clipOf(t, 16000, Options{}, w.X[800:5600])
+	c := clipOf(t, 16000, 0, w.X[800:5600])
 	if c.Lead != 480 || c.Tail != 1440 || len(c.Samples) != 480+3*4800+1440 {
 		t.Fatalf("lead %d, tail %d, %d samples", c.Lead, c.Tail, len(c.Samples))
 	}
@@ -154,7 +151,7 @@ func TestClipWithDC(t *testing.T) {
 	for i := range shifted {
 		shifted[i] += 0.25
 	}
-	want, got := clipOf(t, 16000, Options{}, x), clipOf(t, 16000, Options{}, shifted)
+	want, got := clipOf(t, 16000, 0, x), clipOf(t, 16000, 0, shifted)
 	if len(got.Samples) != len(want.Samples) {
 		t.Fatalf("%d samples, want %d", len(got.Samples), len(want.Samples))
 	}
@@ -172,111 +169,12 @@ func TestFadeOut(t *testing.T) {
 	x := w.Padded(0.5, 0.5)
 	room := speechtest.Noise(len(x), speechtest.RMS(w.X)*0.01, rng)
 	speechtest.Add(x, room, 0)
-	c := clipOf(t, 48000, Options{}, x)
+	c := clipOf(t, 48000, 0, x)
 	tail := double(c.Samples[len(c.Samples)-1440:])
 	audio.HighPass(48000, 2000).Filter(tail) // the vowel's last breath lies lower
 	half, last := speechtest.RMS(tail[480:960]), speechtest.RMS(tail[1200:])
 	if db := 20 * math.Log10(last/half); db > -12 { // by the ramp: about -25 dB
 		t.Errorf("the last 5 ms lie %.1f dB under the middle of the tail", db)
-	}
-}
-
-// Where clips of a quiet room meet, nothing is heard above 5 kHz.
-func TestJoinsAreClean(t *testing.T) {
-	fsys := fstest.MapFS{}
-	for i, name := range []string{"a", "b", "c"} {
-		rng := rand.New(rand.NewPCG(uint64(i), 14))
-		w := speechtest.Say(48000, 110+20*float64(i), rng, speechtest.Hum, speechtest.Vowel(300, 700, 1200, 2500), speechtest.Hum)
-		x := w.Padded(0.3, 0.3)
-		speechtest.Add(x, speechtest.Noise(len(x), 1e-5, rng), 0)
-		for j := range x {
-			x[j] += 0.02 // of DC
-		}
-		fsys[name+".wav"] = &fstest.MapFile{Data: wavOf(48000, x)}
-	}
-	v := open(t, fsys, Options{Tight: []string{"a", "b"}})
-	s, _ := v.Speak("a b c, a. b")
-	mix := make([]float64, rate48.Frame(s.Length)+9600)
-	var joins []int64
-	for _, p := range v.Lay(s, nil) {
-		speechtest.Add(mix, double(p.Clip.Samples), int(p.Offset)+4800)
-		joins = append(joins, p.Offset, p.Offset+int64(len(p.Clip.Samples)))
-	}
-	for range 3 {
-		audio.HighPass(48000, 5000).FiltFilt(mix)
-	}
-	for _, j := range joins {
-		for i := j + 4800 - 240; i < j+4800+240; i++ { // 5 ms on both sides
-			if db := 20 * math.Log10(math.Abs(mix[i])); db > -70 {
-				t.Fatalf("%.1f dBFS at the join at %d", db, j)
-			}
-		}
-	}
-}
-
-func TestFaults(t *testing.T) {
-	t.Setenv("PATH", "") // without ffmpeg
-	fsys := folder(16000, "good.wav", "low.wav", "bad.wav")
-	w := speechtest.Say(8000, 120, rand.New(rand.NewPCG(15, 15)), speechtest.Words["nine"]...).Padded(0.2, 0.2)
-	six := [][]float64{w, w, w, w, w, w}
-	good := fsys["good.wav"].Data
-	file := func(data []byte) *fstest.MapFile { return &fstest.MapFile{Data: data} }
-	fsys["empty.wav"] = file(nil)
-	fsys["text.wav"] = file([]byte("not a sound at all, only words about one"))
-	fsys["header.wav"] = file(append([]byte("RIFF\xff\xff\xff\xffWAVEfmt \xff\xff\xff\x7f"), make([]byte, 30)...))
-	fsys["silence.wav"] = file(wavOf(16000, make([]float64, 16000)))
-	fsys["good-low.wav"] = file([]byte("RIFF"))
-	fsys["phone.M4A"] = file([]byte("...."))
-	fsys["--.wav"] = file(good)
-	fsys["truncated.wav"] = file(good[:len(good)*8/10])
-	fsys["six.wav"] = file(wavOf(8000, six...))
-	fsys["dead.wav"] = file(wavOf(8000, w, make([]float64, len(w))))
-	fsys["notes.txt"] = file([]byte("ignored"))
-	fsys[".hidden.wav"] = file([]byte("ignored"))
-	fsys["sub/good.wav"] = file([]byte("ignored"))
-	v := open(t, fsys, Options{})
-	if got := v.Faults(); len(got) != 2 || got[0].File != "--.wav" || got[1].File != "phone.M4A" || !strings.Contains(got[1].Message, "install ffmpeg") {
-		t.Errorf("at first: %+v", got)
-	}
-
-	if s, missing := v.Speak("good low"); s.texts() != "good|low" || missing != nil {
-		t.Errorf("%q, missing %q", s.texts(), missing)
-	}
-	for _, unusable := range []string{"empty", "text", "header", "silence", "phone"} {
-		if _, missing := v.Speak("good " + unusable); len(missing) != 1 || missing[0] != unusable || v.Has(unusable) {
-			t.Errorf("%s: missing %q", unusable, missing)
-		}
-	}
-	for _, usable := range []string{"truncated", "six", "dead"} {
-		if s, missing := v.Speak(usable); missing != nil || len(s.Parts) != 1 || !v.Has(usable) {
-			t.Errorf("%s: missing %q", usable, missing)
-		}
-	}
-	want := map[string]bool{"--.wav": true, "phone.M4A": true, "empty.wav": true, "text.wav": true, "header.wav": true,
-		"silence.wav": true, "good-low.wav": true, "truncated.wav": false, "six.wav": false, "dead.wav": false}
-	before := ""
-	for _, f := range v.Faults() {
-		unusable, known := want[f.File]
-		if !known || unusable != f.Unusable || f.Message == "" || strings.Contains(f.Message, f.File) || f.File < before {
-			t.Errorf("%+v", f)
-		}
-		before = f.File
-		t.Logf("%s: %s", f.File, f.Message)
-	}
-	seen := map[string]bool{}
-	for _, f := range v.Faults() {
-		seen[f.File] = true
-	}
-	for f := range want {
-		if !seen[f] {
-			t.Errorf("%s: no fault", f)
-		}
-	}
-}
-
-func TestOpenErrors(t *testing.T) {
-	if v, err := Open(fstest.MapFS{}, Options{Rate: 48000}); err != nil || v.Len() != 0 {
-		t.Error("an empty folder:", err)
 	}
 }
 
@@ -290,10 +188,10 @@ func BenchmarkPrepare(b *testing.B) {
 		speechtest.Add(x, speechtest.Noise(len(x), 1e-4, rng), 0)
 		sounds = append(sounds, audio.Sound{Rate: 16000, Samples: single(x)})
 	}
-	v := open(b, fstest.MapFS{}, Options{Presence: 6})
+	m := NewMaker(48000, 6, "")
 	for b.Loop() {
 		for _, s := range sounds {
-			if _, _, err := v.prepare(s); err != nil {
+			if _, _, err := m.prepare(s); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -1,4 +1,4 @@
-package voice
+package clip
 
 import (
 	"bytes"
@@ -46,9 +46,12 @@ const (
 // other things into.
 var entryName = regexp.MustCompile(`^[0-9a-f]{64}\.clip$`)
 
-// cacheMost is how many bytes stay when old entries are removed: a voice of 150
-// phrases takes about 25 MB. Every cacheMost/8 written they are looked for again.
-var cacheMost int64 = 256 << 20
+// maxEntry is the size from which an entry is not read: a minute at the highest rate.
+const maxEntry = 64 << 20
+
+// maxCache is how many bytes stay when old entries are removed: a voice of 150
+// phrases takes about 25 MB. Every maxCache/8 written they are looked for again.
+var maxCache int64 = 256 << 20
 
 // entry is what stands before the samples of a clip.
 type entry struct {
@@ -59,9 +62,9 @@ type entry struct {
 
 // key names the clip that data becomes under the options. Processors differ in the
 // last bits of a sum, and a home may be shared by several kinds.
-func (v *Voice) key(data []byte) string {
+func (m *Maker) key(data []byte) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "%d %s %d %x\n", cacheVersion, runtime.GOARCH, v.opt.Rate, math.Float64bits(v.opt.Presence))
+	fmt.Fprintf(h, "%d %s %d %x\n", cacheVersion, runtime.GOARCH, m.rate, math.Float64bits(m.presence))
 	h.Write(data)
 	return hex.EncodeToString(h.Sum(nil))
 }
@@ -73,7 +76,7 @@ func (c *cache) load(key string) (clip *Clip, warnings []string, ok bool) {
 	}
 	name := filepath.Join(c.dir, key+cacheEnding)
 	info, err := os.Stat(name)
-	if err != nil || !info.Mode().IsRegular() || info.Size() > largest {
+	if err != nil || !info.Mode().IsRegular() || info.Size() > maxEntry {
 		return nil, nil, false
 	}
 	f, err := os.Open(name)
@@ -158,7 +161,7 @@ func (c *cache) store(key string, clip *Clip, warnings []string) {
 		return
 	}
 	data := formatEntry(clip, warnings)
-	if len(data) > largest { // which would not be read again
+	if len(data) > maxEntry { // which would not be read again
 		return
 	}
 	c.makeRoom(int64(len(data)))
@@ -179,7 +182,7 @@ func (c *cache) makeRoom(room int64) {
 	defer c.mu.Unlock()
 	if c.spare -= room; c.spare < 0 {
 		c.removeOld()
-		c.spare = cacheMost / 8
+		c.spare = maxCache / 8
 	}
 }
 
@@ -208,7 +211,7 @@ func (c *cache) removeOld() {
 		return cmp.Or(a.ModTime().Compare(b.ModTime()), strings.Compare(a.Name(), b.Name()))
 	})
 	for _, f := range files {
-		if size <= cacheMost {
+		if size <= maxCache {
 			return
 		}
 		if os.Remove(filepath.Join(c.dir, f.Name())) == nil {

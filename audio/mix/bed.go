@@ -30,8 +30,8 @@ type bed struct {
 	err error // the first of music's
 }
 
-// Lay puts music under the mix, at a linear gain where nothing ducks it. An error of
-// the music ends Master.Write.
+// Lay puts music under the mix, at a linear gain where nothing ducks it. What the music
+// cannot read is silent, and its error is kept for BedError.
 func (m *Mix) Lay(rate audio.Rate, music Music, gain float64, duck *Duck) {
 	m.bed = &bed{music: music, gain: gain, duck: duck, in: rate.Frame(bedIn), out: rate.Frame(bedOut)}
 }
@@ -69,9 +69,15 @@ func (b *bed) level(frame, frames int64) float64 {
 	return b.gain * fade * b.duck.Gain(frame)
 }
 
-// failed is the music's error, if it had one.
-func (b *bed) failed() error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	return b.err
+// HasBed reports whether music lies under the mix, so that nothing of it sounds twice the same.
+func (m *Mix) HasBed() bool { return m.bed != nil }
+
+// BedError is the first error of the music, if it had one.
+func (m *Mix) BedError() error {
+	if m.bed == nil {
+		return nil
+	}
+	m.bed.mu.Lock()
+	defer m.bed.mu.Unlock()
+	return m.bed.err
 }

@@ -66,16 +66,15 @@ func TestBedsCourse(t *testing.T) {
 	}
 }
 
-// TestBedsError ends the writing with the music's own error.
+// TestBedsError: what the music cannot read is silent, and its first error is kept.
 func TestBedsError(t *testing.T) {
 	m := New(200_000, nil)
 	m.Lay(48000, constant{150_000}, 0.1, NewDuck(48000, nil, -12))
-	written := 0
-	err := m.Master(48000, nil, -20, Target{-16, -1}).Write(Form{Bits: 16, Channels: 1}, Span{0, m.Frames}, nil, func(b []byte) error {
-		written += len(b)
-		return nil
-	})
-	if err == nil || err.Error() != "broken" {
-		t.Errorf("%d bytes and %v", written, err)
+	x := make([]float32, 1000)
+	if m.Read(x, 149_000); m.BedError() != nil || x[500] == 0 {
+		t.Errorf("before it breaks: %v, %v", m.BedError(), x[500])
+	}
+	if m.Read(x, 149_500); m.BedError() == nil || m.BedError().Error() != "broken" || x[0] != 0 {
+		t.Errorf("%v, %v", m.BedError(), x[0])
 	}
 }

@@ -29,7 +29,7 @@ type Duck struct {
 // NewDuck makes a duck of depth dB (0 or less) under the spoken stretches, which
 // are in order.
 func NewDuck(rate audio.Rate, spoken []Span, depth float64) *Duck {
-	return &Duck{depth: depth, spans: joined(spoken, rate.Frame(duckBridge)), down: rate.Frame(duckDown), hold: rate.Frame(duckHold), up: rate.Frame(duckUp)}
+	return &Duck{depth: depth, spans: Joined(spoken, rate.Frame(duckBridge)), down: rate.Frame(duckDown), hold: rate.Frame(duckHold), up: rate.Frame(duckUp)}
 }
 
 // Gain is the linear gain at a frame: 1 away from speech, the depth under it, a

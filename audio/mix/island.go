@@ -3,36 +3,24 @@ package mix
 import (
 	"encoding/binary"
 	"math"
-	"slices"
-
-	"cuewright/audio/loudness"
 )
 
-// An island is a stretch that sounds, so far from the others that the limiter works
-// on it as if it stood alone. A class says and beeps much of what it does many
-// times: islands of the same sounds come out of the limiter as the same samples,
-// and are worked out once.
-type island struct {
+// An Island is a stretch that sounds, so far from the others that what works on it
+// may take it to stand alone. A class says and beeps much of what it does many times.
+type Island struct {
 	Span
-	// like is the first island that sounds the same: its own index for a new one.
-	like int
-	// kept is what comes out of the limiter; nil for what is worked out when it is
-	// read. Those that are alike share it.
-	kept []float32
+	// Like is the index of the first island that sounds the same: its own for a new one.
+	Like int
 }
 
-// maxKept is how many samples are kept at most, 25 MB: two minutes or more of
-// sounds that differ, whatever the length of the class.
-const maxKept = 6 << 20
-
-// islands are the stretches that sound, with at least gap frames of silence between.
-func (m *Mix) islands(gap int64) []island {
-	var out []island
+// Islands are the stretches that sound, with at least gap frames of silence between.
+func (m *Mix) Islands(gap int64) []Island {
+	var out []Island
 	known := map[string]int{}      // islands by the sounds in them
 	sounds := map[*float32]int64{} // numbers of sounds by where they begin
 	var key []byte
 	e := 0
-	for i, s := range joined(m.Spans(), gap) {
+	for i, s := range Joined(m.Spans(), gap) {
 		key = binary.AppendVarint(key[:0], s.To-s.From)
 		for ; e < len(m.events) && m.events[e].At < s.To; e++ {
 			x := m.events[e]
@@ -53,125 +41,7 @@ func (m *Mix) islands(gap int64) []island {
 			like = i
 			known[string(key)] = i
 		}
-		out = append(out, island{Span: s, like: like})
+		out = append(out, Island{Span: s, Like: like})
 	}
 	return out
-}
-
-// keep works out, at the present gain, as many islands as may be kept, each of those
-// that are alike once, and those first that are heard again.
-func (r *reader) keep() {
-	l := r.limited
-	if l.mix.bed != nil {
-		return // nothing sounds twice the same
-	}
-	times := make([]int, len(l.islands))
-	for _, s := range l.islands {
-		times[s.like]++
-	}
-	r.least = 1
-	room := int64(maxKept)
-	for _, again := range []bool{true, false} {
-		for i := range l.islands {
-			s := &l.islands[i]
-			switch length := s.To - s.From; {
-			case s.like != i:
-				s.kept = l.islands[s.like].kept
-			case (times[i] > 1) == again && length <= room:
-				room -= length
-				if s.kept == nil {
-					s.kept = make([]float32, length)
-				}
-				for at := int64(0); at < length; at += block {
-					r.limit(s.kept[at:min(at+block, length)], s.From+at)
-				}
-			}
-		}
-	}
-	l.least = r.least
-	for _, k := range l.known {
-		k.Refilter()
-	}
-}
-
-// A place is a part of an island, from its first frame counted. Equal places sound
-// the same.
-type place struct {
-	island   int
-	from, to int64
-}
-
-// place finds the island that a span lies in, and those like it; ok is false where
-// it lies in none, or in several.
-func (l *limited) place(s Span) (p place, ok bool) {
-	i := l.after(s.From)
-	if i == len(l.islands) || s.From < l.islands[i].From || s.To > l.islands[i].To {
-		return place{}, false
-	}
-	return place{l.islands[i].like, s.From - l.islands[i].From, s.To - l.islands[i].From}, true
-}
-
-// after is the index of the first island that ends after a frame.
-func (l *limited) after(frame int64) int {
-	i, _ := slices.BinarySearchFunc(l.islands, frame, func(s island, t int64) int {
-		if s.To <= t {
-			return -1
-		}
-		return 1
-	})
-	return i
-}
-
-// know is a kept island, the first of those that are alike, weighted for meters.
-func (l *limited) know(island int) *loudness.Prefiltered {
-	k := l.known[island]
-	if k == nil {
-		k = loudness.Prefilter(l.rate, l.islands[island].kept)
-		l.known[island] = k
-	}
-	return k
-}
-
-// hearing measures a stretch of a limited mix, block by block.
-type hearing struct {
-	*limited
-	meter   *loudness.Meter // nil for none
-	stretch Span
-	at      int64 // the frame up to which the meter has heard
-}
-
-// add measures the islands of a block. Sound holds what is not kept of it.
-func (h *hearing) add(sound []float32, b Span) {
-	if h.meter == nil {
-		return
-	}
-	for i := h.after(b.From); i < len(h.islands) && h.islands[i].From < b.To; i++ {
-		s := &h.islands[i]
-		from, to := max(s.From, b.From), min(s.To, b.To)
-		known := s.kept != nil && s.From >= h.stretch.From
-		if known { // all of it at once, with the first block of it
-			to = min(s.To, h.stretch.To)
-			if h.at >= to {
-				continue
-			}
-		}
-		h.silence(from)
-		switch {
-		case known:
-			h.meter.AddPrefiltered(h.know(s.like), 0, int(to-s.From))
-		case s.kept != nil:
-			h.meter.Add(s.kept[from-s.From : to-s.From])
-		default:
-			h.meter.Add(sound[from-b.From : to-b.From])
-		}
-		h.at = to
-	}
-}
-
-// silence measures the silence up to a frame.
-func (h *hearing) silence(to int64) {
-	if h.meter != nil && to > h.at {
-		h.meter.AddSilence(to - h.at)
-		h.at = to
-	}
 }

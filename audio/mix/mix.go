@@ -1,5 +1,4 @@
-// Package mix adds sounds up on an exact grid of frames, brings the sum to a
-// loudness under a ceiling, and turns it into bytes.
+// Package mix adds sounds up on an exact grid of frames, over music that ducks under speech.
 //
 // A class is mostly silence: the mix holds events, never the whole track, and
 // touches only the frames that sound.
@@ -86,4 +85,17 @@ func (m *Mix) Spans() []Span {
 		spans = append(spans, e)
 	}
 	return spans
+}
+
+// Joined are the spans with the gaps closed that are shorter than gap.
+func Joined(spans []Span, gap int64) []Span {
+	var out []Span
+	for _, s := range spans {
+		if n := len(out); n > 0 && s.From-out[n-1].To < gap {
+			out[n-1].To = max(out[n-1].To, s.To)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
 }

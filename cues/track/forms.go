@@ -13,7 +13,7 @@ import (
 	"cuewright/audio/encode"
 	"cuewright/audio/flac"
 	"cuewright/audio/loudness"
-	"cuewright/audio/mix"
+	"cuewright/audio/mix/pcm"
 	"cuewright/audio/wav"
 	"cuewright/plan"
 	"cuewright/plan/settings"
@@ -110,9 +110,9 @@ func (t *Track) info() audio.FileInfo {
 }
 
 // form is how the samples of the track stand in a file.
-func (t *Track) form() mix.Form {
+func (t *Track) form() pcm.Form {
 	p := &t.plan.Track
-	return mix.Form{Bits: p.Bits.Value, Channels: p.Channels.Value, Noise: p.Silence.Value == settings.Noise}
+	return pcm.Form{Bits: p.Bits.Value, Channels: p.Channels.Value, Noise: p.Silence.Value == settings.Noise}
 }
 
 // samples gives w the bytes of the track. A meter, if it is not nil, measures them.

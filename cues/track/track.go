@@ -10,6 +10,7 @@ import (
 	"cuewright/audio/clip"
 	"cuewright/audio/loudness"
 	"cuewright/audio/mix"
+	"cuewright/audio/mix/master"
 	"cuewright/cues"
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -36,7 +37,7 @@ type Track struct {
 	// Frames is the length of the track.
 	Frames int64
 	// Master is the mix, brought to the plan's loudness under its ceiling.
-	Master *mix.Master
+	Master *master.Master
 	plan   *plan.Plan
 	list   *cues.List
 	// stretch is what is written of it.
@@ -81,12 +82,12 @@ func New(l *cues.List, s *Speaker, form Form, music *bed.Bed) *Track {
 	m := mix.New(t.Frames, append(events, t.clicks(spoken)...))
 	if music != nil {
 		slices.SortFunc(called, func(a, b mix.Span) int { return cmp.Compare(a.From, b.From) })
-		under := m.Loudness(t.Rate, spoken, clip.Level+twoSpeakers) + tenths(t.plan.Bed.Level.Value) - music.Loudness
+		under := master.Loudness(m, t.Rate, spoken, clip.Level+twoSpeakers) + tenths(t.plan.Bed.Level.Value) - music.Loudness
 		m.Lay(t.Rate, music, math.Pow(10, under/20), mix.NewDuck(t.Rate, called, tenths(t.plan.Bed.Duck.Value)))
 	}
 	p := t.plan.Track
-	t.Master = m.Master(t.Rate, spoken, clip.Level+twoSpeakers,
-		mix.Target{Loudness: tenths(p.Loudness.Value), Peak: form.ceiling(t.plan)})
+	t.Master = master.New(m, t.Rate, spoken, clip.Level+twoSpeakers,
+		master.Target{Loudness: tenths(p.Loudness.Value), Peak: form.ceiling(t.plan)})
 	return t
 }
 

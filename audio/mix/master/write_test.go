@@ -1,4 +1,4 @@
-package mix
+package master
 
 import (
 	"bytes"
@@ -8,18 +8,20 @@ import (
 	"testing"
 
 	"cuewright/audio/loudness"
+	"cuewright/audio/mix"
+	"cuewright/audio/mix/pcm"
 )
 
 // written is what Write makes of a mix at a gain under a ceiling.
-func written(t *testing.T, m *Mix, gain, ceiling float64, f Form) []byte {
+func written(t *testing.T, m *mix.Mix, gain, ceiling float64, f pcm.Form) []byte {
 	t.Helper()
 	return bytesOf(t, &Master{limited: newLimited(m, 48000, float32(gain), float32(ceiling))}, f)
 }
 
-func bytesOf(t *testing.T, m *Master, f Form) []byte {
+func bytesOf(t *testing.T, m *Master, f pcm.Form) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	if err := m.Write(f, Span{0, m.limited.mix.Frames}, nil, func(b []byte) error { out.Write(b); return nil }); err != nil {
+	if err := m.Write(f, mix.Span{From: 0, To: m.limited.mix.Frames}, nil, func(b []byte) error { out.Write(b); return nil }); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes()
@@ -50,8 +52,8 @@ func TestDither(t *testing.T) {
 		for i := range ramp {
 			ramp[i] = float32(33 / full * float64(i) / length) // over 33 steps
 		}
-		m := New(1_000_000, []Event{{At: from, Samples: ramp, Gain: 1}})
-		got := decoded(written(t, m, 1, free, Form{Bits: bits, Channels: 1}), bits)
+		m := mix.New(1_000_000, []mix.Event{{At: from, Samples: ramp, Gain: 1}})
+		got := decoded(written(t, m, 1, free, pcm.Form{Bits: bits, Channels: 1}), bits)
 		if len(got) != 1_000_000 {
 			t.Fatalf("%d frames", len(got))
 		}
@@ -89,28 +91,10 @@ func TestDither(t *testing.T) {
 	}
 }
 
-// TestPieces: the bytes do not depend on where encoding begins and ends.
-func TestPieces(t *testing.T) {
-	x := noise(5001, 0.3, true)
-	for _, f := range []Form{{Bits: 16, Channels: 1}, {Bits: 16, Channels: 2}, {Bits: 24, Channels: 1}, {Bits: 24, Channels: 2}} {
-		want := make([]byte, len(x)*f.frameBytes())
-		f.encode(want, x, 77)
-		for _, piece := range []int{1, 2, 3, 511, 513, 1024} {
-			got := make([]byte, len(want))
-			for at := 0; at < len(x); at += piece {
-				f.encode(got[at*f.frameBytes():], x[at:min(at+piece, len(x))], 77+int64(at))
-			}
-			if !bytes.Equal(got, want) {
-				t.Errorf("%+v: pieces of %d give other bytes", f, piece)
-			}
-		}
-	}
-}
-
 // TestNoise: the floor of noise is dither alone.
 func TestNoise(t *testing.T) {
 	zeros := 0
-	got := decoded(written(t, New(300_000, nil), 1, free, Form{Bits: 16, Channels: 1, Noise: true}), 16)
+	got := decoded(written(t, mix.New(300_000, nil), 1, free, pcm.Form{Bits: 16, Channels: 1, Noise: true}), 16)
 	for i, v := range got {
 		if v == 0 {
 			zeros++
@@ -127,9 +111,9 @@ func TestNoise(t *testing.T) {
 // TestWorkers: the bytes do not depend on how many make them, where the limiter
 // works too, and both channels hold the same.
 func TestWorkers(t *testing.T) {
-	m := New(300_000, []Event{{At: 30_000, Samples: pulses(3), Gain: 1}, {At: 200_000, Samples: sine(300, 0.9, 1), Gain: 1}})
+	m := mix.New(300_000, []mix.Event{{At: 30_000, Samples: pulses(3), Gain: 1}, {At: 200_000, Samples: sine(300, 0.9, 1), Gain: 1}})
 	for _, bits := range []int{16, 24} {
-		f := Form{Bits: bits, Channels: 1}
+		f := pcm.Form{Bits: bits, Channels: 1}
 		mono := written(t, m, 1.5, 0.891, f)
 		for _, workers := range []int{1, 2, 7} {
 			before := runtime.GOMAXPROCS(workers)
@@ -149,25 +133,13 @@ func TestWorkers(t *testing.T) {
 	}
 }
 
-// TestClip: what is far over full scale is clipped, not wrapped.
-func TestClip(t *testing.T) {
-	m := New(2, []Event{{Samples: []float32{1e6, -1e6}, Gain: 1}})
-	for _, bits := range []int{16, 24} {
-		top := float64(int(1)<<(bits-1)) - 1
-		got := decoded(written(t, m, 1, free, Form{Bits: bits, Channels: 1}), bits)
-		if got[0] != top || got[1] < -top-1 || got[1] > -top+1 {
-			t.Errorf("%d bits: overdriven samples are %v", bits, got)
-		}
-	}
-}
-
 // TestWriteError: a failing writer ends the work, and its error comes back.
 func TestWriteError(t *testing.T) {
 	full := errors.New("full")
-	m := New(10*block, []Event{{Samples: make([]float32, 10*block), Gain: 1}})
+	m := mix.New(10*block, []mix.Event{{Samples: make([]float32, 10*block), Gain: 1}})
 	n := 0
 	master := &Master{limited: newLimited(m, 48000, 1, 1)}
-	err := master.Write(Form{Bits: 16, Channels: 1}, Span{0, master.limited.mix.Frames}, nil, func([]byte) error {
+	err := master.Write(pcm.Form{Bits: 16, Channels: 1}, mix.Span{From: 0, To: master.limited.mix.Frames}, nil, func([]byte) error {
 		if n++; n == 3 {
 			return full
 		}
@@ -182,19 +154,19 @@ func TestWriteError(t *testing.T) {
 // that begins and ends in the middle of a sound, kept or worked out.
 func TestWritingMeasures(t *testing.T) {
 	voice := pulses(1.5)
-	var events []Event
+	var events []mix.Event
 	for i := range int64(5) {
-		events = append(events, Event{At: 20_000 + i*150_000, Samples: voice, Gain: 1})
+		events = append(events, mix.Event{At: 20_000 + i*150_000, Samples: voice, Gain: 1})
 	}
-	m := New(800_000, append(events, Event{At: 790_000, Samples: noise(9000, 0.5, false), Gain: 1}))
+	m := mix.New(800_000, append(events, mix.Event{At: 790_000, Samples: noise(9000, 0.5, false), Gain: 1}))
 	for _, keep := range []bool{true, false} {
 		l := newLimited(m, 48000, 1.5, ceiling)
 		if keep {
 			l.reader().keep()
 		}
 		x := readAll(l, 50_000)
-		for _, s := range []Span{{0, m.Frames}, {50_000, 700_000}, {100_000, 180_001}, {795_000, 800_000}} {
-			for _, f := range []Form{{Bits: 16, Channels: 1}, {Bits: 16, Channels: 1, Noise: true}} {
+		for _, s := range []mix.Span{{From: 0, To: m.Frames}, {From: 50_000, To: 700_000}, {From: 100_000, To: 180_001}, {From: 795_000, To: 800_000}} {
+			for _, f := range []pcm.Form{{Bits: 16, Channels: 1}, {Bits: 16, Channels: 1, Noise: true}} {
 				got, want := loudness.NewMeter(48000, 2), loudness.NewMeter(48000, 2)
 				want.Add(x[s.From:s.To])
 				if err := (&Master{limited: l}).Write(f, s, got, func([]byte) error { return nil }); err != nil {
@@ -208,5 +180,25 @@ func TestWritingMeasures(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// broken is music that cannot be read from a frame on.
+type broken int64
+
+func (b broken) Read(dst []float32, at int64) error {
+	if at+int64(len(dst)) > int64(b) {
+		return errors.New("broken")
+	}
+	return nil
+}
+
+// TestBrokenBed ends the writing with the music's own error.
+func TestBrokenBed(t *testing.T) {
+	m := mix.New(200_000, nil)
+	m.Lay(48000, broken(150_000), 0.1, mix.NewDuck(48000, nil, -12))
+	err := New(m, 48000, nil, -20, Target{-16, -1}).Write(pcm.Form{Bits: 16, Channels: 1}, mix.Span{To: m.Frames}, nil, func([]byte) error { return nil })
+	if err == nil || err.Error() != "broken" {
+		t.Error(err)
 	}
 }

@@ -1,10 +1,13 @@
-package mix
+// Package master brings a mix to a loudness under a ceiling: one gain for the whole, a limiter for the peaks that
+// stand out, and the bytes of what comes out, with the figures of them.
+package master
 
 import (
 	"math"
 
 	"cuewright/audio"
 	"cuewright/audio/loudness"
+	"cuewright/audio/mix"
 )
 
 // A Target is what a track is brought to.
@@ -44,13 +47,13 @@ const maxPasses = 12
 // demo voice at 3 dB of limiting: a guess for the second pass.
 const firstSlope = 0.8
 
-// Master brings m to the target. The loudness is that of the spoken stretches,
+// New brings m to the target. The loudness is that of the spoken stretches,
 // which are in order, as they come out of the limiter, so that what else sounds in
 // a track does not change how loud its voice is: a click or a tone between them may
 // be limited as far as it takes. Where they measure nothing (no speech at all) the
 // gain is the one for a stretch of the loudness otherwise, in LUFS.
-func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target) *Master {
-	r := m.unlimited(rate).reader()
+func New(m *mix.Mix, rate audio.Rate, spoken []mix.Span, otherwise float64, t Target) *Master {
+	r := unlimited(m, rate).reader()
 	r.keep()
 	measured, highest := r.loudness(spoken), spoken
 	silent := math.IsInf(measured, -1)
@@ -94,14 +97,14 @@ func (m *Mix) Master(rate audio.Rate, spoken []Span, otherwise float64, t Target
 
 // Loudness is that of stretches of the mix, joined end to end, in LUFS as heard from
 // two speakers, or otherwise where they measure nothing.
-func (m *Mix) Loudness(rate audio.Rate, stretches []Span, otherwise float64) float64 {
-	if l := m.unlimited(rate).reader().loudness(stretches); !math.IsInf(l, -1) {
+func Loudness(m *mix.Mix, rate audio.Rate, stretches []mix.Span, otherwise float64) float64 {
+	if l := unlimited(m, rate).reader().loudness(stretches); !math.IsInf(l, -1) {
 		return l
 	}
 	return otherwise
 }
 
-func (m *Mix) unlimited(rate audio.Rate) *limited {
+func unlimited(m *mix.Mix, rate audio.Rate) *limited {
 	return newLimited(m, rate, 1, float32(math.Inf(1)))
 }
 
@@ -110,7 +113,7 @@ const block = 1 << 16
 
 // loudness is that of the stretches joined end to end, in LUFS; what is kept counts as
 // it is weighted where it stands.
-func (r *reader) loudness(stretches []Span) float64 {
+func (r *reader) loudness(stretches []mix.Span) float64 {
 	meter := loudness.NewIntegrator(r.rate, 2)
 	for _, s := range stretches {
 		if p, ok := r.place(s); ok && r.islands[p.island].kept != nil {
@@ -124,11 +127,11 @@ func (r *reader) loudness(stretches []Span) float64 {
 
 // peaks are the highest true peak of the spans, which are in order with silence
 // between them, and the least gain the limiter applies in them, both linear.
-func (r *reader) peaks(spans []Span) (peak, least float64) {
+func (r *reader) peaks(spans []mix.Span) (peak, least float64) {
 	r.least = r.limited.least
 	var meter loudness.PeakMeter
 	seen := map[place]bool{}
-	for _, s := range joined(spans, int64(r.lead)) {
+	for _, s := range mix.Joined(spans, int64(r.lead)) {
 		p, ok := r.place(s)
 		if ok && seen[p] {
 			continue
@@ -141,21 +144,8 @@ func (r *reader) peaks(spans []Span) (peak, least float64) {
 	return meter.Peak(), float64(r.least)
 }
 
-// joined are the spans with the gaps closed that are shorter than gap.
-func joined(spans []Span, gap int64) []Span {
-	var out []Span
-	for _, s := range spans {
-		if n := len(out); n > 0 && s.From-out[n-1].To < gap {
-			out[n-1].To = max(out[n-1].To, s.To)
-			continue
-		}
-		out = append(out, s)
-	}
-	return out
-}
-
 // each reads a span in blocks.
-func (r *reader) each(s Span, do func([]float32)) {
+func (r *reader) each(s mix.Span, do func([]float32)) {
 	if r.block == nil {
 		r.block = make([]float32, block)
 	}

@@ -1,4 +1,4 @@
-package mix
+package master
 
 import (
 	"math"

@@ -1,4 +1,4 @@
-package mix
+package master
 
 import (
 	"math"
@@ -6,6 +6,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/loudness"
+	"cuewright/audio/mix"
 )
 
 // The course of the limiter's gain: down over attack before a peak, down for hold
@@ -45,7 +46,7 @@ const (
 // is exactly 1 where none of them exceeds the ceiling, so blocks can be read in
 // any order, by any number of workers, with the same result.
 type limited struct {
-	mix        *Mix
+	mix        *mix.Mix
 	rate       audio.Rate
 	gain       float32
 	ceiling    float32 // linear
@@ -58,7 +59,7 @@ type limited struct {
 	known      map[int]*loudness.Prefiltered // of those kept
 }
 
-func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
+func newLimited(m *mix.Mix, rate audio.Rate, gain, ceiling float32) *limited {
 	l := &limited{mix: m, rate: rate, least: 1, known: map[int]*loudness.Prefiltered{}}
 	l.set(gain, ceiling)
 	l.box = max(1, int(rate.Frame(attack/2)))
@@ -67,7 +68,9 @@ func newLimited(m *Mix, rate audio.Rate, gain, ceiling float32) *limited {
 	l.rise = int32((one + back - 1) / back) // rounded up: back frames must be enough
 	l.tail = 2*(l.box-1) + loudness.Support
 	l.lead = l.tail + l.hold + back
-	l.islands = m.islands(int64(l.lead))
+	for _, s := range m.Islands(int64(l.lead)) {
+		l.islands = append(l.islands, island{Island: s})
+	}
 	return l
 }
 
@@ -92,7 +95,7 @@ type reader struct {
 	lowest  []int32   // the least of those around, and what comes back after it
 	average []int64
 	queue   []int32
-	loud    []Span
+	loud    []mix.Span
 	block   []float32
 	least   float32 // the least gain applied so far
 }
@@ -182,7 +185,7 @@ func fill(x []int32, v int32) {
 
 // amplify multiplies x by the gain and returns the parts outside which no true peak
 // can be over the ceiling.
-func (r *reader) amplify(x []float32) []Span {
+func (r *reader) amplify(x []float32) []mix.Span {
 	const stride, beside = 256, 2 * loudness.Support
 	loud := r.loud[:0]
 	for from := 0; from < len(x); from += stride {
@@ -190,7 +193,7 @@ func (r *reader) amplify(x []float32) []Span {
 		if scale(x[from:to], r.gain)*loudness.MaxOvershoot() <= r.ceiling {
 			continue
 		}
-		s := Span{int64(max(0, from-beside)), int64(min(len(x), to+beside))}
+		s := mix.Span{From: int64(max(0, from-beside)), To: int64(min(len(x), to+beside))}
 		if n := len(loud); n > 0 && s.From <= loud[n-1].To {
 			loud[n-1].To = s.To
 		} else {

@@ -1,6 +1,9 @@
-package mix
+package master
 
-import "math"
+import (
+	"cuewright/audio/mix"
+	"math"
+)
 
 // A forecast tells what the limiter will take from the spoken stretches at a gain, from
 // the peaks and energies of every few frames: in no time beside the limiter's own, and
@@ -28,7 +31,7 @@ const forecastStep = 64
 const overSamples = 1.008
 
 // forecast looks at what is kept, which must be at a gain of 1 and not limited.
-func (r *reader) forecast(spoken []Span, ceiling float32) *forecast {
+func (r *reader) forecast(spoken []mix.Span, ceiling float32) *forecast {
 	f := &forecast{ceiling: r.under(ceiling) / overSamples, rise: float32(r.rise) / one * forecastStep}
 	times := map[place]float64{}
 	for _, s := range spoken {

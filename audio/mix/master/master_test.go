@@ -1,6 +1,8 @@
-package mix
+package master
 
 import (
+	"cuewright/audio/mix"
+	"cuewright/audio/mix/pcm"
 	"math"
 	"testing"
 )
@@ -8,11 +10,11 @@ import (
 // TestGain: a sine of 997 Hz and amplitude 1 on one channel is at -3.01 LUFS
 // (BS.1770-5, Annex 1: a 0 dBFS sine reads -3.01 LKFS), from two speakers at 0.
 func TestGain(t *testing.T) {
-	m := New(48000*20, []Event{{At: 48000, Samples: sine(997, 0.1, 5), Gain: 1}, {At: 48000 * 10, Samples: sine(997, 0.5, 3), Gain: 1}})
-	spoken := []Span{{48000, 48000 * 6}}
+	m := mix.New(48000*20, []mix.Event{{At: 48000, Samples: sine(997, 0.1, 5), Gain: 1}, {At: 48000 * 10, Samples: sine(997, 0.5, 3), Gain: 1}})
+	spoken := []mix.Span{{From: 48000, To: 48000 * 6}}
 	gain := func(a *Master) float64 { return 20 * math.Log10(float64(a.limited.gain)) }
 	// -20 LUFS as it is; the loud tone is no speech and does not count.
-	l := m.Master(48000, spoken, 0, Target{Loudness: -30, Peak: -1})
+	l := New(m, 48000, spoken, 0, Target{Loudness: -30, Peak: -1})
 	if math.Abs(gain(l)+10) > 0.05 || math.Abs(l.Loudness+30) > 0.05 || l.Held || l.Limited != 0 {
 		t.Errorf("%+v, want a gain of -10 dB to -30 LUFS", l)
 	}
@@ -21,24 +23,24 @@ func TestGain(t *testing.T) {
 	}
 	// The loud tone has room for 5 dB; what is more the limiter takes from it, and
 	// the voice gets its loudness all the same.
-	if l := m.Master(48000, spoken, 0, Target{Loudness: -6, Peak: -1}); l.Held || l.Peak > -1 || l.Peak < -1.2 ||
+	if l := New(m, 48000, spoken, 0, Target{Loudness: -6, Peak: -1}); l.Held || l.Peak > -1 || l.Peak < -1.2 ||
 		math.Abs(l.Loudness+6) > 0.05 || math.Abs(l.Limited-9) > 0.2 {
 		t.Errorf("%+v, want -6 LUFS with 9 dB of limiting", l)
 	}
 	// Where the speech itself would lose more than six the ceiling wins: its sine is
 	// limited to -1 dBTP.
-	if l := m.Master(48000, spoken, 0, Target{Loudness: 7, Peak: -1}); !l.Held || l.Peak > -1 || l.Peak < -1.2 || math.Abs(l.Loudness+1) > 0.15 {
+	if l := New(m, 48000, spoken, 0, Target{Loudness: 7, Peak: -1}); !l.Held || l.Peak > -1 || l.Peak < -1.2 || math.Abs(l.Loudness+1) > 0.15 {
 		t.Errorf("%+v, want to be held at about -1 LUFS", l)
 	}
-	if l := m.Master(48000, nil, -17, Target{Loudness: -20, Peak: -1}); math.Abs(gain(l)+3) > 0.001 || !math.IsInf(l.Loudness, -1) || l.Held {
+	if l := New(m, 48000, nil, -17, Target{Loudness: -20, Peak: -1}); math.Abs(gain(l)+3) > 0.001 || !math.IsInf(l.Loudness, -1) || l.Held {
 		t.Errorf("without speech: %+v", l)
 	}
 	// Nor may speech that is too short to be measured move it, however loud.
-	short := New(48000*5, []Event{{At: 1000, Samples: pulses(1)[:14_000], Gain: 1}})
-	if l := short.Master(48000, []Span{{1000, 15_000}}, -20, Target{Loudness: -16, Peak: -1}); math.Abs(gain(l)-4) > 0.001 {
+	short := mix.New(48000*5, []mix.Event{{At: 1000, Samples: pulses(1)[:14_000], Gain: 1}})
+	if l := New(short, 48000, []mix.Span{{From: 1000, To: 15_000}}, -20, Target{Loudness: -16, Peak: -1}); math.Abs(gain(l)-4) > 0.001 {
 		t.Errorf("with speech of 0.3 s the gain is %.3f dB, want 4", gain(l))
 	}
-	if l := New(48000, nil).Master(48000, nil, -17, Target{Loudness: -20, Peak: -1}); !math.IsInf(l.Peak, -1) || l.Limited != 0 || l.Held {
+	if l := New(mix.New(48000, nil), 48000, nil, -17, Target{Loudness: -20, Peak: -1}); !math.IsInf(l.Peak, -1) || l.Limited != 0 || l.Held {
 		t.Errorf("without a sound: %+v", l)
 	}
 }
@@ -48,9 +50,9 @@ func TestGain(t *testing.T) {
 func TestFinished(t *testing.T) {
 	voice := pulses(2)
 	click := sine(2000, 1, 0.02)
-	spoken := []Span{{24_000, 24_000 + int64(len(voice))}, {150_000, 150_000 + int64(len(voice))}}
+	spoken := []mix.Span{{From: 24_000, To: 24_000 + int64(len(voice))}, {From: 150_000, To: 150_000 + int64(len(voice))}}
 	for name, clicks := range map[string]float32{"no clicks": 0, "clicks": 0.3, "loud clicks": 0.9, "clicks over all": 2.5} {
-		events := []Event{{At: spoken[0].From, Samples: voice, Gain: 0.3}, {At: spoken[1].From, Samples: voice, Gain: 0.3}}
+		events := []mix.Event{{At: spoken[0].From, Samples: voice, Gain: 0.3}, {At: spoken[1].From, Samples: voice, Gain: 0.3}}
 		first := spoken[0].From // what sounds first
 		for at := int64(125_000); at < 255_000 && clicks > 0; at += 17_000 {
 			// Under the speech they are ducked by 12 dB, as in a track.
@@ -58,13 +60,13 @@ func TestFinished(t *testing.T) {
 			if at > spoken[1].From-1000 && at < spoken[1].To {
 				gain /= 4
 			}
-			events = append(events, Event{At: at, Samples: click, Gain: gain})
+			events = append(events, mix.Event{At: at, Samples: click, Gain: gain})
 		}
-		m := New(260_000, events)
+		m := mix.New(260_000, events)
 		for _, target := range []float64{-16, -6} {
-			level := m.Master(48000, spoken, 0, Target{Loudness: target, Peak: -1})
+			level := New(m, 48000, spoken, 0, Target{Loudness: target, Peak: -1})
 			for _, bits := range []int{16, 24} {
-				got := decoded(bytesOf(t, level, Form{Bits: bits, Channels: 1}), bits)
+				got := decoded(bytesOf(t, level, pcm.Form{Bits: bits, Channels: 1}), bits)
 				if len(got) != 260_000 {
 					t.Fatalf("%s: %d frames", name, len(got))
 				}

@@ -1,4 +1,4 @@
-package mix
+package master
 
 import (
 	"math"
@@ -11,6 +11,7 @@ import (
 
 	"cuewright/audio"
 	"cuewright/audio/loudness"
+	"cuewright/audio/mix"
 )
 
 // readAll reads a limited mix in blocks of a size.
@@ -66,7 +67,7 @@ func TestCeiling(t *testing.T) {
 	worst := math.Inf(-1)
 	for name, signal := range signals {
 		for _, rate := range []audio.Rate{16000, 44100, 48000, 96000} {
-			m := New(60_000, []Event{{At: 25_000, Samples: signal.x, Gain: 1}, {At: 57_000, Samples: sine(500, 0.2, 0.05), Gain: 1}})
+			m := mix.New(60_000, []mix.Event{{At: 25_000, Samples: signal.x, Gain: 1}, {At: 57_000, Samples: sine(500, 0.2, 0.05), Gain: 1}})
 			l := newLimited(m, rate, 1.25, ceiling)
 			whole := readAll(l, int(m.Frames))
 			var meter loudness.PeakMeter
@@ -100,7 +101,7 @@ func TestCeiling(t *testing.T) {
 func TestUntouched(t *testing.T) {
 	x := pulses(2)
 	gain := float32(ceiling * margin * 0.99 / truePeak(x)) // the four-fold interpolator may read a little high
-	m := New(int64(len(x)), []Event{{Samples: x, Gain: 1}})
+	m := mix.New(int64(len(x)), []mix.Event{{Samples: x, Gain: 1}})
 	r := newLimited(m, 48000, gain, ceiling).reader()
 	got := make([]float32, len(x))
 	r.Read(got, 0)
@@ -117,7 +118,15 @@ func TestUntouched(t *testing.T) {
 // TestBlocks: blocks of any size, in any order, give the samples of the whole.
 func TestBlocks(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m, _ := draw(t)
+		var events []mix.Event
+		for range rapid.IntRange(0, 8).Draw(t, "events") {
+			events = append(events, mix.Event{
+				At:      rapid.Int64Range(-200, 3200).Draw(t, "at"),
+				Samples: rapid.SliceOfN(rapid.Float32Range(-1, 1), 0, 300).Draw(t, "samples"),
+				Gain:    rapid.Float32Range(0, 2).Draw(t, "gain"),
+			})
+		}
+		m := mix.New(rapid.Int64Range(1, 3000).Draw(t, "frames"), events)
 		gain := rapid.Float32Range(0.5, 4).Draw(t, "gain")
 		l := newLimited(m, 1000, gain, ceiling) // a low rate, to have much happen in few frames
 		whole := readAll(l, int(m.Frames))
@@ -129,7 +138,7 @@ func TestBlocks(t *testing.T) {
 	})
 	// The same at a real rate, long enough for many blocks.
 	x := pulses(4)
-	m := New(int64(len(x)), []Event{{Samples: x, Gain: 1}, {At: 100_000, Samples: sine(5000, 0.8, 0.01), Gain: 1}})
+	m := mix.New(int64(len(x)), []mix.Event{{Samples: x, Gain: 1}, {At: 100_000, Samples: sine(5000, 0.8, 0.01), Gain: 1}})
 	l := newLimited(m, 48000, 1.5, ceiling)
 	whole := readAll(l, len(x))
 	for _, size := range []int{479, 4096, block} {
@@ -158,7 +167,7 @@ func TestGains(t *testing.T) {
 		for range rapid.IntRange(0, 6).Draw(t, "spikes") {
 			plain[rapid.IntRange(0, len(plain)-1).Draw(t, "at")] = rapid.Float32Range(-20, 20).Draw(t, "spike")
 		}
-		l := newLimited(New(int64(len(plain)), []Event{{Samples: plain, Gain: 1}}), 1000, 1.5, ceiling)
+		l := newLimited(mix.New(int64(len(plain)), []mix.Event{{Samples: plain, Gain: 1}}), 1000, 1.5, ceiling)
 		const w, hold, back = 2, 15, 200 // frames at this rate
 		const ceiling = ceiling * margin * coarse
 		got := readAll(l, rapid.SampledFrom([]int{50, 479, 4096}).Draw(t, "block"))
@@ -201,7 +210,7 @@ func TestCourse(t *testing.T) {
 		x[i] = 0.2
 	}
 	x[at] = 2 * ceiling * margin
-	m := New(60_000, []Event{{Samples: x, Gain: 1}})
+	m := mix.New(60_000, []mix.Event{{Samples: x, Gain: 1}})
 	out := readAll(newLimited(m, 48000, 1, ceiling), 4096)
 	gain := func(offset time.Duration) float64 {
 		i := at + int(offset*48000/time.Second)
@@ -234,7 +243,7 @@ func TestCourse(t *testing.T) {
 // TestTones: a steady tone is scaled, not bent.
 func TestTones(t *testing.T) {
 	for _, hz := range []float64{60, 100, 1000} {
-		m := New(48000, []Event{{Samples: sine(hz, 1.4, 1), Gain: 1}})
+		m := mix.New(48000, []mix.Event{{Samples: sine(hz, 1.4, 1), Gain: 1}})
 		out := readAll(newLimited(m, 48000, 1, ceiling), 48000)
 		bin := func(hz float64) float64 {
 			var re, im float64
@@ -258,24 +267,24 @@ func TestTones(t *testing.T) {
 func TestIslands(t *testing.T) {
 	a, b := sine(400, 1.3, 0.3), noise(9000, 0.9, true)
 	const far = 40_000
-	var events []Event
+	var events []mix.Event
 	at := int64(5000)
 	add := func(gain float32, offset int64, second []float32) {
-		events = append(events, Event{At: at, Samples: a, Gain: gain}, Event{At: at + offset, Samples: second, Gain: 1})
+		events = append(events, mix.Event{At: at, Samples: a, Gain: gain}, mix.Event{At: at + offset, Samples: second, Gain: 1})
 		at += far
 	}
-	add(1, 100, b)                                                                         // 0
-	add(1, 100, b)                                                                         // 1, as 0
-	add(0.9, 100, b)                                                                       // 2
-	add(1, 101, b)                                                                         // 3
-	add(1, 100, b[:100])                                                                   // 4
-	add(1, 100, b[1:])                                                                     // 5
-	add(0.9, 100, b)                                                                       // 6, as 2
-	m := New(at-far+5000, append(events, Event{At: at - far + 4900, Samples: b, Gain: 1})) // 6 is cut, and has one more
+	add(1, 100, b)                                                                                 // 0
+	add(1, 100, b)                                                                                 // 1, as 0
+	add(0.9, 100, b)                                                                               // 2
+	add(1, 101, b)                                                                                 // 3
+	add(1, 100, b[:100])                                                                           // 4
+	add(1, 100, b[1:])                                                                             // 5
+	add(0.9, 100, b)                                                                               // 6, as 2
+	m := mix.New(at-far+5000, append(events, mix.Event{At: at - far + 4900, Samples: b, Gain: 1})) // 6 is cut, and has one more
 	l := newLimited(m, 48000, 1, ceiling)
 	var like []int
 	for _, s := range l.islands {
-		like = append(like, s.like)
+		like = append(like, s.Like)
 	}
 	if !slices.Equal(like, []int{0, 0, 2, 3, 4, 5, 6}) {
 		t.Fatalf("islands are like %v", like)
@@ -295,12 +304,12 @@ func TestIslands(t *testing.T) {
 		t.Errorf("the least gain kept is %v, one island alone has %v", l.least, alone)
 	}
 	for _, c := range []struct {
-		Span
+		mix.Span
 		want place
 		ok   bool
 	}{
-		{Span{5000 + far, 5100 + far}, place{0, 0, 100}, true}, {Span{5010, 5020}, place{0, 10, 20}, true},
-		{Span{4999, 5020}, place{}, false}, {Span{5010, 5000 + far}, place{}, false}, {Span{m.Frames, m.Frames + 1}, place{}, false},
+		{mix.Span{From: 5000 + far, To: 5100 + far}, place{0, 0, 100}, true}, {mix.Span{From: 5010, To: 5020}, place{0, 10, 20}, true},
+		{mix.Span{From: 4999, To: 5020}, place{}, false}, {mix.Span{From: 5010, To: 5000 + far}, place{}, false}, {mix.Span{From: m.Frames, To: m.Frames + 1}, place{}, false},
 	} {
 		if got, ok := l.place(c.Span); got != c.want || ok != c.ok {
 			t.Errorf("%v is at %v, %v, want %v, %v", c.Span, got, ok, c.want, c.ok)
@@ -308,7 +317,7 @@ func TestIslands(t *testing.T) {
 	}
 	// The loudness of stretches that come again is that of the stretches one by one,
 	// but for what rings from one into the next: these begin and end in full sound.
-	spoken := []Span{{5000, 14_000}, {5000 + far, 14_000 + far}, {5000 + 2*far, 14_000 + 2*far}, {5100 + 3*far, 14_000 + 3*far}}
+	spoken := []mix.Span{{From: 5000, To: 14_000}, {From: 5000 + far, To: 14_000 + far}, {From: 5000 + 2*far, To: 14_000 + 2*far}, {From: 5100 + 3*far, To: 14_000 + 3*far}}
 	meter := loudness.NewMeter(48000, 2)
 	for _, s := range spoken {
 		meter.Add(want[s.From:s.To])

@@ -16,6 +16,7 @@ import (
 	"runtime"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/mewkiz/flac"
@@ -29,7 +30,7 @@ import (
 
 // short is a class of speech, click and count, in some form of samples.
 func short(track string) string {
-	return fmt.Sprintf("class: Harbour Steps\ncoach: Gull Lane\nunits: km/h\ntrack: {%s}\nmain:\n  - {speed: 8, for: 30s, cadence: 172}\n  - {speed: 9, for: 20s}\n", track)
+	return fmt.Sprintf("class: Harbour Steps\ncoach: Gull Lane\nunits: km/h\ntrack: {%s}\ncalls: {opening: 12s, closing: 4s}\nmain:\n  - {speed: 8, for: 14s, cadence: 172}\n  - {speed: 9, for: 12s}\n", track)
 }
 
 func need(t *testing.T, programs ...string) {
@@ -91,6 +92,9 @@ func TestFLACHoldsTheSamplesOfWAV(t *testing.T) {
 		}
 		if !slices.Equal(got, want.samples) {
 			t.Fatalf("%s: other samples", shape)
+		}
+		if shape != "bits: 16, channels: 1" {
+			continue // that one worker writes the same is seen in one of them
 		}
 		for _, path := range []string{a, b} {
 			first, _ := os.ReadFile(path)
@@ -219,7 +223,7 @@ func TestLoudnessInTheFile(t *testing.T) {
 	need(t, "ffmpeg")
 	for _, shape := range []string{"bits: 16, channels: 1", "bits: 24, channels: 2, rate: 44100, loudness: -20"} {
 		path := filepath.Join(t.TempDir(), "x.wav")
-		render(t, short(shape), path)
+		render(t, strings.Replace(short(shape), "for: 12s", "for: 40s", 1), path) // a range needs a minute
 		file, _ := os.ReadFile(path)
 		at := bytes.LastIndex(file, []byte("bext"))
 		if at < 0 {
@@ -285,7 +289,7 @@ func TestStopped(t *testing.T) {
 		var last int64
 		err = track.Write(context.Background(), f, func(frames int64) error {
 			last = frames
-			if frames > 48000*30 {
+			if frames > 48000*10 {
 				return stop
 			}
 			return nil

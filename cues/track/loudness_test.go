@@ -54,14 +54,14 @@ func music(t *testing.T) string {
 // integrated loudness in LUFS and true peak in dBTP.
 func ebur128(t *testing.T, samples []float32, rate int) (integrated, peak float64) {
 	t.Helper()
-	var in bytes.Buffer
+	in := make([]byte, 0, 8*len(samples))
 	for _, x := range samples {
 		bits := math.Float32bits(x)
-		binary.Write(&in, binary.LittleEndian, [2]uint32{bits, bits})
+		in = binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32(in, bits), bits)
 	}
 	cmd := exec.Command("ffmpeg", "-v", "info", "-nostats", "-f", "f32le", "-ac", "2", "-ar", fmt.Sprint(rate), "-i", "pipe:0",
 		"-af", "ebur128=peak=true", "-f", "null", "-")
-	cmd.Stdin = &in
+	cmd.Stdin = bytes.NewReader(in)
 	said, err := cmd.CombinedOutput()
 	if err != nil {
 		t.Fatalf("%v: %s", err, said)
@@ -96,8 +96,8 @@ func TestLoudnessOfAllForms(t *testing.T) {
 	tide, dir := music(t), t.TempDir()
 	for i, rate := range []int{16000, 22050, 32000, 44100, 48000, 96000} {
 		for k, sound := range []string{"", "click", "bed", "click and bed"} {
-			if rate != 48000 && (i+k)%2 == 0 {
-				continue // half of what there is, each with each
+			if rate != 48000 && k != i%4 {
+				continue // all sounds at the usual rate, one of them at each other
 			}
 			bits, channels := 16+8*(i%2), 1+(i+k)%2
 			target := []float64{-16, -18, -14.5}[(i+k)%3]

@@ -57,6 +57,7 @@ func readFile(t fataler, path string) file {
 			f.channels, f.rate, f.bits = int(le.Uint16(body[2:])), int(le.Uint32(body[4:])), int(le.Uint16(body[14:]))
 		case "data":
 			width := f.channels * f.bits / 8
+			f.samples = make([]int32, 0, len(body)/width)
 			for i := 0; i+width <= len(body); i += width {
 				if f.bits == 16 {
 					f.samples = append(f.samples, int32(int16(le.Uint16(body[i:]))))

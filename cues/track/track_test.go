@@ -116,8 +116,17 @@ func TestMain(m *testing.M) {
 	if f := flag.Lookup("rapid.checks"); f.Value.String() == f.DefValue {
 		f.Value.Set("25")
 	}
-	os.Exit(m.Run())
+	var err error
+	if shared, err = os.MkdirTemp("", "cuewright-track-"); err != nil {
+		panic(err)
+	}
+	code := m.Run()
+	os.RemoveAll(shared)
+	os.Exit(code)
 }
+
+// shared is a folder for files that several tests look at.
+var shared string
 
 // demoVoices are the demo voice prepared for a rate, so that each test does not
 // decode it anew.

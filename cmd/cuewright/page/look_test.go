@@ -193,6 +193,9 @@ func TestAccessible(t *testing.T) {
 	}
 	for name, path := range map[string]string{"faulty": faulty(t).write(t, "harbour-steps", true), "hostile": hostile(t).write(t, hostileStem, true)} {
 		for _, l := range []look{{width: 1280, height: 800}, {width: 1280, height: 800, dark: true}, {width: 360, height: 740}} {
+			if name == "hostile" && (l.dark || l.width < 1000) {
+				continue // its texts look as others do
+			}
 			b := open(t, path, l)
 			b.do("document.querySelectorAll('.stretch').forEach(e => e.style.contentVisibility = 'visible')")
 			eval[any](b, string(axe)+"; null")
@@ -203,13 +206,16 @@ func TestAccessible(t *testing.T) {
 				"screen": func() { b.do("time.go(400)"); b.run(chromedp.Click(chromedp.ID("big"))) },
 			} {
 				act()
-				found := eval[[]string](b, `axe.run().then(r => r.violations.filter(v => v.impact === 'serious' || v.impact === 'critical')
-					.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(' | ')))`)
-				for _, f := range found {
+				found := eval[struct {
+					Bad    []string
+					Passes int
+				}](b, `axe.run().then(r => ({Bad: r.violations.filter(v => v.impact === 'serious' || v.impact === 'critical')
+					.map(v => v.id + ': ' + v.help + ' ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160)).join(' | ')), Passes: r.passes.length}))`)
+				for _, f := range found.Bad {
 					t.Errorf("%s, %s, %d px, dark %v: %s", name, view, l.width, l.dark, f)
 				}
-				if n := eval[int](b, "axe.run().then(r => r.passes.length)"); n < 5 {
-					t.Errorf("%s, %s: only %d rules were tried", name, view, n)
+				if found.Passes < 5 {
+					t.Errorf("%s, %s: only %d rules were tried", name, view, found.Passes)
 				}
 				b.do("closeScreen()")
 			}

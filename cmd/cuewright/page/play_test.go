@@ -92,6 +92,9 @@ func segmentName(s export.Segment) string {
 func TestFollows(t *testing.T) {
 	for name, c := range map[string]*pageClass{"tiny": tiny(t), "demo": demo(t), "two hours": twoHours(t), hostileStem: hostile(t)} {
 		for _, sound := range []bool{true, false} {
+			if !sound && name != "tiny" {
+				continue // a page without its track is driven by the same clock whatever the class
+			}
 			path := c.write(t, name, sound)
 			b := open(t, path, look{width: 1280, height: 800})
 			if sound {
@@ -105,11 +108,11 @@ func TestFollows(t *testing.T) {
 			b.run(chromedp.Click(chromedp.ID("big")))
 			length := float64(c.doc.Frames) / float64(c.doc.Rate)
 			b.do("time.play()")
-			for k := range 10 {
+			for k := range 8 {
 				// Half of the times are just where a call begins or a segment ends.
-				at := length * (float64(k) + 0.5) / 11
+				at := length * (float64(k) + 0.5) / 9
 				if k%2 == 1 {
-					q := c.doc.Cues[k*len(c.doc.Cues)/11]
+					q := c.doc.Cues[k*len(c.doc.Cues)/9]
 					at = float64(q.Start)/float64(c.doc.Rate) - 0.02
 				}
 				// Read in a frame that the browser draws in time: what a busy machine is late

@@ -140,8 +140,9 @@ func reverb(x []float64, fs, t60, directDB float64, rng *rand.Rand) []float64 {
 	out := slices.Clone(x)
 	g := math.Pow(10, -directDB/20) / math.Sqrt(energy)
 	for i, d := range at {
-		for j := d; j < len(out); j++ {
-			out[j] += g * gain[i] * x[j-d]
+		echo, by := out[min(d, len(out)):], g*gain[i]
+		for j, v := range x[:len(echo)] {
+			echo[j] += by * v
 		}
 	}
 	return out

@@ -88,7 +88,6 @@ func TestDocs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Setenv("CUEWRIGHT_CACHE", t.TempDir()) // one for all: the demo voice is decoded once
 	for _, path := range docs() {
 		t.Run(path, func(t *testing.T) {
 			fences := readDoc(t, filepath.Join(root, path))

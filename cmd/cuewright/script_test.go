@@ -34,13 +34,12 @@ func (c cached) Run() int {
 // TestScripts runs the program as a user would; the scripts in testdata/scripts
 // tell what it prints and leaves behind. -update rewrites what they compare with.
 func TestScripts(t *testing.T) {
-	cache := t.TempDir() // for all scripts: they decode the demo voice once
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../testdata/scripts",
 		UpdateScripts:       golden.Update(),
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
-			e.Setenv("CUEWRIGHT_CACHE", cache)
+			e.Setenv("CUEWRIGHT_CACHE", os.Getenv("CUEWRIGHT_CACHE")) // of TestMain: the demo voice is decoded once
 			return nil
 		},
 	})

@@ -115,9 +115,9 @@ func mustHold(t fataler, r *report.Report) {
 func TestForms(t *testing.T) {
 	const class = `class: Harbour Steps
 units: km/h
-warm-up: [{speed: 6, for: 25s}]
-main: [{speed: 9, cadence: 171.5, for: 35s}]
-cool-down: [{speed: 5, for: 20s}]
+warm-up: [{speed: 6, for: 15s}]
+main: [{speed: 9, cadence: 171.5, for: 22s}]
+cool-down: [{speed: 5, for: 14s}]
 `
 	for _, form := range []string{
 		"calls: {count: {with: words}}",

@@ -26,13 +26,13 @@ var caught = []share{
 // falseMost is the share of good recordings in which any rule may find a fault.
 const falseMost = 1.0
 
-// TestMatrix judges 100 good recordings and 32 with each fault, all made by
+// TestMatrix judges 80 good recordings and 24 with each fault, all made by
 // record. -v prints the share of each row in which each fault was found.
 func TestMatrix(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the race detector makes this ten times as slow, and the rules have no state to share; TestCheck runs in its place")
 	}
-	good, bad := 100, 32
+	good, bad := 80, 24
 	columns := []Kind{}
 	for _, c := range caught {
 		columns = append(columns, c.kind)

@@ -77,10 +77,17 @@ func (f *Finder) Find(x []float32, at, reach int) Fit {
 	score := func(d int) (s, gain float64) {
 		heard := y[at+d:]
 		n := min(len(heard), len(f.model))
-		var sum float64
-		for i, h := range f.model[:n] {
-			sum += heard[i] * h
+		var even, odd float64 // two sums at a time: neither waits for the other
+		model := f.model[:n]
+		heard = heard[:n]
+		for i := 1; i < n; i += 2 {
+			even += heard[i-1] * model[i-1]
+			odd += heard[i] * model[i]
 		}
+		if n%2 == 1 {
+			even += heard[n-1] * model[n-1]
+		}
+		sum := even + odd
 		if sum <= 0 {
 			return 0, 0
 		}

@@ -71,11 +71,15 @@ func silence(seconds float64) bar { return bar{seconds, math.Inf(-1)} }
 func sines(rate audio.Rate, bars ...bar) audio.Sound { return tones(rate, 1000, bars...) }
 
 func tones(rate audio.Rate, hz float64, bars ...bar) audio.Sound {
-	s := audio.Sound{Rate: rate}
+	seconds := 0.0
+	for _, b := range bars {
+		seconds += b.seconds
+	}
+	s := audio.Sound{Rate: rate, Samples: make([]float32, 0, int(seconds*float64(rate))+len(bars))}
 	for _, b := range bars {
 		amplitude := math.Pow(10, b.level/20)
 		start := len(s.Samples)
-		s.Samples = append(s.Samples, make([]float32, int(math.Round(b.seconds*float64(rate))))...)
+		s.Samples = s.Samples[:start+int(math.Round(b.seconds*float64(rate)))]
 		if amplitude == 0 {
 			continue
 		}

@@ -55,22 +55,28 @@ func (l *levels) hear(w *window) {
 func (l *levels) add(at int64, block []float32) {
 	channels := len(l.peaks)
 	for c := range channels {
-		l.side = l.side[:0]
-		for i := c; i < len(block); i += channels {
-			l.side = append(l.side, block[i])
-			l.apart = max(l.apart, math.Abs(float64(block[i]-block[i-c])))
-		}
-		l.peaks[c].Add(l.side)
-		f := &l.flat[c]
-		for i, v := range l.side {
-			frame := at + int64(i)
-			if v != f.value {
-				f.value, f.since = v, frame
+		side := block
+		if channels > 1 {
+			l.side = l.side[:0]
+			for i := c; i < len(block); i += channels {
+				l.side = append(l.side, block[i])
+				l.apart = max(l.apart, math.Abs(float64(block[i]-block[i-c])))
 			}
-			run := frame - f.since + 1
-			top := math.Abs(float64(v))
-			if top >= full && run == 2 || top >= nearTop && top < full && run == sameTop {
-				l.clips = append(l.clips, span(f.since, frame+1))
+			side = l.side
+		}
+		l.peaks[c].Add(side)
+		f := &l.flat[c]
+		for i, v := range side {
+			if v != f.value {
+				f.value, f.since = v, at+int64(i)
+				continue
+			}
+			if -nearTop < v && v < nearTop {
+				continue // nearly all of a class, and all of its silence
+			}
+			run := at + int64(i) - f.since + 1
+			if top := math.Abs(float64(v)); top >= full && run == 2 || top < full && run == sameTop {
+				l.clips = append(l.clips, span(f.since, f.since+run))
 			}
 		}
 	}

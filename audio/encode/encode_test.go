@@ -98,7 +98,7 @@ func TestOnTime(t *testing.T) {
 	need(t, "ffmpeg")
 	for _, kind := range Kinds() {
 		for _, rate := range []audio.Rate{44100, 48000} {
-			samples := clicks(rate, 3)
+			samples := clicks(rate, 2)
 			path := filepath.Join(t.TempDir(), "track."+kind)
 			form := audio.FileInfo{Rate: rate, Channels: 1, Bits: 16, Frames: int64(len(samples))}
 			if err := File(context.Background(), path, kind, form, give(pcm(samples))); err != nil {

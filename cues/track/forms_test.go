@@ -78,7 +78,7 @@ func TestFLACHoldsTheSamplesOfWAV(t *testing.T) {
 		t.Skip("measures, which the race detector makes ten times as slow")
 	}
 	dir := t.TempDir()
-	for _, shape := range []string{"rate: 48000", "bits: 24, channels: 2", "bits: 16, channels: 2, silence: noise", "bits: 24, channels: 1, rate: 44100"} {
+	for _, shape := range []string{"rate: 48000", "bits: 24, channels: 2", "rate: 44100, channels: 2, silence: noise"} {
 		a, _ := shortTrack(t, shape, ".wav")
 		b, _ := shortTrack(t, shape, ".flac")
 		want := readFile(t, a)

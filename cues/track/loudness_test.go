@@ -119,7 +119,7 @@ func TestLoudnessOfAllForms(t *testing.T) {
 			if k >= 2 {
 				text += "bed: {file: tide.wav}\n"
 			}
-			text += fmt.Sprintf("calls: {opening: 15s, closing: 4s}\nmain:\n  - {speed: 8%[1]s, for: 12s}\n  - {speed: 9%[1]s, for: 10s}\n", cadence)
+			text += fmt.Sprintf("calls: {opening: 8s, closing: 4s}\nmain:\n  - {speed: 8%[1]s, for: 12s}\n  - {speed: 9%[1]s, for: 10s}\n", cadence)
 			name := fmt.Sprintf("%d Hz, %d bit, %d channels, %s", rate, bits, channels, sound)
 
 			p, problems := plan.Read("x.yaml", []byte(text))

@@ -221,7 +221,7 @@ func TestChangeTones(t *testing.T) {
 	for _, rate := range []int{44100, 48000} {
 		path := filepath.Join(t.TempDir(), "x.wav")
 		text := fmt.Sprintf("class: X\nunits: km/h\ntrack: {rate: %d}\nmain:\n", rate)
-		for i, ms := range []int{30000, 12347, 45001, 60013, 20999} {
+		for i, ms := range []int{14000, 12347, 15001, 14013, 20999} {
 			text += fmt.Sprintf("  - {speed: %d, for: %dms}\n", 6+i, ms)
 		}
 		c := render(t, text, path)

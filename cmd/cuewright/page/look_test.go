@@ -22,6 +22,9 @@ func TestLooks(t *testing.T) {
 	path := faulty(t).write(t, "harbour-steps", true)
 	for _, dark := range []bool{false, true} {
 		for _, size := range sizes {
+			if dark && size[0] == 768 {
+				continue // colours hang on no width, and two dark ones are looked at beside the largest
+			}
 			name := fmt.Sprintf("%d-%s", size[0], map[bool]string{false: "light", true: "dark"}[dark])
 			b := open(t, path, look{width: size[0], height: size[1], dark: dark})
 			b.do("time.go(400)")

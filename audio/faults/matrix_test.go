@@ -2,6 +2,9 @@ package faults
 
 import (
 	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
 	"math/rand/v2"
 	"runtime"
 	"slices"
@@ -21,6 +24,36 @@ type share struct {
 var caught = []share{
 	{Clipped, 100}, {Quiet, 100}, {Noisy, 100}, {Hum, 93}, {DC, 100}, {Rumble, 100}, {CutStart, 99}, {CutEnd, 91},
 	{NarrowBand, 89}, {deadSide, 100}, {antiPhase, 100}, {Echo, 83},
+}
+
+// elsewhere are the faults that record does not make, and what tries them.
+var elsewhere = map[Kind]string{
+	Unreadable: "TestVoice of audio/review", Damaged: "TestVoice of audio/review", UnevenTakes: "TestVoice of audio/review",
+	Unused: "TestVoice of audio/review", NoSpeech: "TestLength", Long: "TestLength",
+}
+
+// TestKinds: every kind of fault is made and caught here, or tried elsewhere.
+func TestKinds(t *testing.T) {
+	file, err := parser.ParseFile(token.NewFileSet(), "fault.go", nil, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kinds := 0
+	ast.Inspect(file, func(n ast.Node) bool {
+		spec, ok := n.(*ast.ValueSpec)
+		if !ok || fmt.Sprint(spec.Type) != "Kind" {
+			return true
+		}
+		kinds++
+		kind := Kind(strings.Trim(spec.Values[0].(*ast.BasicLit).Value, `"`))
+		if made := slices.ContainsFunc(caught, func(c share) bool { return c.kind == kind }); made == (elsewhere[kind] != "") {
+			t.Errorf("%s: make it in made_test.go and say in caught how much of it must be found, or name in elsewhere what tries it", kind)
+		}
+		return true
+	})
+	if kinds != len(caught)+len(elsewhere) {
+		t.Errorf("%d kinds are declared, %d are tried", kinds, len(caught)+len(elsewhere))
+	}
 }
 
 // falseMost is the share of good recordings in which any rule may find a fault.

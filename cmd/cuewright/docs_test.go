@@ -14,6 +14,7 @@ import (
 
 	"cuewright/cmd/cuewright/cli"
 	"cuewright/cmd/cuewright/guides"
+	"cuewright/cues/track"
 )
 
 // What a reader meets first has to be read in a minute, and its picture fetched in a moment.
@@ -254,6 +255,14 @@ func TestDocsTellAll(t *testing.T) {
 		}
 		if words := len(strings.Fields(string(data))); path == "README.md" && words > maxReadmeWords {
 			t.Errorf("the README has %d words, at most %d are meant", words, maxReadmeWords)
+		}
+	}
+	for _, form := range track.Forms() {
+		guide, _ := guides.Text("tracks")
+		for where, text := range map[string]string{"the guide tracks": guide, "help render": output(t, "help", "render"), "help page": output(t, "help", "page")} {
+			if !regexp.MustCompile(`(?i)\b` + string(form) + `\b`).MatchString(text) {
+				t.Errorf("%s does not name the form %s", where, form)
+			}
 		}
 	}
 	for _, want := range append(docs()[1:], picture, "DEVELOPERS.md", "LICENSE", "samples/README.md") {

@@ -106,7 +106,7 @@ func (m *Maker) prepare(s audio.Sound) (*Clip, []string, error) {
 	if s.Rate < audio.MinRate || s.Rate > audio.MaxRate {
 		return nil, nil, fmt.Errorf("has %d samples a second: %d to %d are read", s.Rate, audio.MinRate, audio.MaxRate)
 	}
-	x, err := speech.Centred(s)
+	x, err := speech.WithoutDC(s)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -208,7 +208,7 @@ func TestTexts(t *testing.T) {
 	}
 }
 
-// The passing file for ffmpeg is the one that its manual's rules give.
+// The temporary file for ffmpeg is the one that its manual's rules give.
 func TestMetadata(t *testing.T) {
 	want, err := os.ReadFile("../../testdata/reference/captions/chapters.ffmeta")
 	if err != nil {

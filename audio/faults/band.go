@@ -3,8 +3,8 @@ package faults
 import "cuewright/audio"
 
 const (
-	// leastRate is the lowest sample rate that holds the hiss of f, s and th.
-	leastRate audio.Rate = 16000
+	// minRate is the lowest sample rate that holds the hiss of f, s and th.
+	minRate audio.Rate = 16000
 
 	// bandSplit is a rate whose resampling keeps what lies under 3.7 kHz and
 	// nothing over 4.9 kHz: the band of a telephone, split at 4.3 kHz in the middle.
@@ -22,8 +22,8 @@ const (
 // sample rate.
 func narrowBand(r *recording) []Fault {
 	const advice = "dull as a telephone: record at 44.1 or 48 kHz, with a recorder and not in a call"
-	if r.rate < leastRate {
-		return []Fault{{NarrowBand, Warning, float64(r.rate), float64(leastRate), "samples a second", advice}}
+	if r.rate < minRate {
+		return []Fault{{NarrowBand, Warning, float64(r.rate), float64(minRate), "samples a second", advice}}
 	}
 	high := r.aboveSplit()
 	words := power(meanSquare(high[r.speech.From:r.speech.To]))

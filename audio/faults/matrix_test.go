@@ -56,8 +56,8 @@ func TestKinds(t *testing.T) {
 	}
 }
 
-// falseMost is the share of good recordings in which any rule may find a fault.
-const falseMost = 1.0
+// maxFalse is the share of good recordings in which any rule may find a fault.
+const maxFalse = 1.0
 
 // TestMatrix judges 80 good recordings and 24 with each fault, all made by
 // record. -v prints the share of each row in which each fault was found.
@@ -86,8 +86,8 @@ func TestMatrix(t *testing.T) {
 		return found
 	}
 	for kind, share := range row("good", "", good) {
-		if share > falseMost {
-			t.Errorf("%.1f %% of good recordings are called %s, at most %v %% may be", share, kind, falseMost)
+		if share > maxFalse {
+			t.Errorf("%.1f %% of good recordings are called %s, at most %v %% may be", share, kind, maxFalse)
 		}
 	}
 	for _, c := range caught {

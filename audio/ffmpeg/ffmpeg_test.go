@@ -88,7 +88,7 @@ func TestForeignFlood(t *testing.T) {
 }
 
 // TestForeignArguments: nothing of the file's name or content reaches the command
-// line, the reader is named, and nobody else can read the passing file.
+// line, the reader is named, and nobody else can read the temporary file.
 func TestForeignArguments(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "arguments")
 	fake(t, "echo \"$@\" > "+file+"; /bin/ls -l >> "+file)

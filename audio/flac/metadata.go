@@ -17,14 +17,14 @@ const (
 	seekTableAt  = blockSizesAt + 34 + 4
 
 	pointLen = 18
-	mostLen  = 1<<24 - 1 // of a block of metadata
+	maxLen   = 1<<24 - 1 // of a block of metadata
 )
 
 // seekStep is how far the points of the seek table lie apart.
 const seekStep = 10 * time.Second
 
-// mostChapters is how many the three digits of a chapter's name can count.
-const mostChapters = 1000
+// maxChapters is how many the three digits of a chapter's name can count.
+const maxChapters = 1000
 
 // metadata are the blocks before the first frame. The points of the seek table are
 // still empty.
@@ -46,7 +46,7 @@ func metadata(f *audio.FileInfo) ([]*meta.Block, error) {
 // seekPoints is how many points the seek table has; 0 where it would be too large.
 func seekPoints(f *audio.FileInfo) int64 {
 	step := f.Rate.Frame(seekStep)
-	if n := (f.Frames + step - 1) / step; n*pointLen <= mostLen {
+	if n := (f.Frames + step - 1) / step; n*pointLen <= maxLen {
 		return n
 	}
 	return 0
@@ -79,7 +79,7 @@ func comments(f *audio.FileInfo) (text *meta.VorbisComment, length int64, err er
 	}
 	add("TITLE", f.Title)
 	add("ARTIST", f.Artist)
-	for i, m := range f.Markers[:min(len(f.Markers), mostChapters)] {
+	for i, m := range f.Markers[:min(len(f.Markers), maxChapters)] {
 		name := fmt.Sprintf("CHAPTER%03d", i)
 		add(name, clock(f.Rate, m))
 		add(name+"NAME", m.Label)
@@ -88,7 +88,7 @@ func comments(f *audio.FileInfo) (text *meta.VorbisComment, length int64, err er
 	for _, tag := range text.Tags {
 		length += int64(4 + len(tag[0]) + 1 + len(tag[1]))
 	}
-	if length > mostLen {
+	if length > maxLen {
 		return nil, 0, fmt.Errorf("flac: %d bytes of texts are more than a FLAC file can hold", length)
 	}
 	return text, length, nil

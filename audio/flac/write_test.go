@@ -217,7 +217,7 @@ func TestRefuses(t *testing.T) {
 		"-1 frames":         func(f *audio.FileInfo) { f.Frames = -1 },
 		"not UTF-8":         func(f *audio.FileInfo) { f.Title = "\xff" },
 		"holds a zero":      func(f *audio.FileInfo) { f.Markers = []audio.Marker{{Label: "a\x00"}} },
-		"can hold":          func(f *audio.FileInfo) { f.Artist = strings.Repeat("x", mostLen) },
+		"can hold":          func(f *audio.FileInfo) { f.Artist = strings.Repeat("x", maxLen) },
 	} {
 		form := good
 		change(&form)

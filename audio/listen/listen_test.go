@@ -34,9 +34,9 @@ func noise(x []float32, deviation float64, seed uint64) {
 	}
 }
 
-// TestFinder: a sound is found to a small part of a frame, between frames and in noise,
+// TestMatchedFilter: a sound is found to a small part of a frame, between frames and in noise,
 // with its gain, and another sound is not taken for it.
-func TestFinder(t *testing.T) {
+func TestMatchedFilter(t *testing.T) {
 	sounds := map[Shape]struct {
 		ms    int
 		hz    [2]float64
@@ -50,7 +50,7 @@ func TestFinder(t *testing.T) {
 	const due, reach, pre = 2000, 16, 200
 	for _, rate := range []audio.Rate{44100, 48000} {
 		for s, sound := range sounds {
-			f := NewFinder(s, rate, pre, int(rate)/100, reach)
+			f := NewMatchedFilter(s, rate, pre, int(rate)/100, reach)
 			for _, off := range []float64{0, 3, -7, 0.5, -2.25, 11.9} {
 				for _, hiss := range []float64{0, 0.002} {
 					x := make([]float32, due+int(rate)/100)
@@ -60,8 +60,8 @@ func TestFinder(t *testing.T) {
 					if math.Abs(fit.Off-off) > 0.1 || math.Abs(fit.Gain-0.3) > 0.01 || fit.Explained < 0.95 {
 						t.Errorf("%v, %d, hiss %v: due %v frames off: %+v", s, rate, hiss, off, fit)
 					}
-					if hiss > 0 && math.Abs(fit.Off-off) > 6*fit.Doubt+0.05 {
-						t.Errorf("%v, %d: %v frames off is found at %v, of which it doubts %v", s, rate, off, fit.Off, fit.Doubt)
+					if hiss > 0 && math.Abs(fit.Off-off) > 6*fit.OffError+0.05 {
+						t.Errorf("%v, %d: %v frames off is found at %v, give or take %v", s, rate, off, fit.Off, fit.OffError)
 					}
 				}
 			}
@@ -79,37 +79,37 @@ func TestFinder(t *testing.T) {
 	}
 }
 
-// TestBeside: what sounds near a tone's pitch is doubted by about as much as it moves
+// TestSidebands: what sounds near a tone's pitch is doubted by about as much as it moves
 // the tone.
-func TestBeside(t *testing.T) {
+func TestSidebands(t *testing.T) {
 	const rate, due, reach = 48000, 2000, 16
-	f := NewFinder(ShortTone, rate, 200, rate/100, reach)
+	f := NewMatchedFilter(ShortTone, rate, 200, rate/100, reach)
 	moved := 0
 	for k := range 20 {
 		x := make([]float32, due+rate/100)
 		put(x, rate, due, rate/10, 0.3, [2]float64{1000, 0}, false)
 		put(x, rate, float64(37*k), len(x), 0.05, [2]float64{1150, 0}, false)
 		fit := f.Find(x, due, reach)
-		f.Beside(&fit, x[due:])
-		if math.Abs(fit.Off) > 6*fit.Doubt {
-			t.Errorf("%d: found %v frames off with a doubt of %v", k, fit.Off, fit.Doubt)
+		f.Sidebands(&fit, x[due:])
+		if math.Abs(fit.Off) > 6*fit.OffError {
+			t.Errorf("%d: found %v frames off give or take %v", k, fit.Off, fit.OffError)
 		}
 		if math.Abs(fit.Off) > 0.1 {
 			moved++
 		}
 	}
 	var nothing Fit
-	if f.Beside(&nothing, make([]float32, rate/100)); !math.IsInf(nothing.Doubt, 1) {
-		t.Errorf("what was not found has a doubt of %v", nothing.Doubt)
+	if f.Sidebands(&nothing, make([]float32, rate/100)); !math.IsInf(nothing.OffError, 1) {
+		t.Errorf("what was not found has an error of %v", nothing.OffError)
 	}
 	if moved == 0 {
 		t.Error("nothing was moved: the test shows nothing")
 	}
 }
 
-// TestScout: tones are heard where they are, to a millisecond, in any blocks, and
+// TestToneDetector: tones are heard where they are, to a millisecond, in any blocks, and
 // nothing else is taken for one.
-func TestScout(t *testing.T) {
+func TestToneDetector(t *testing.T) {
 	for _, rate := range []audio.Rate{22050, 48000} {
 		x := make([]float32, 4*rate)
 		noise(x, 0.001, 5)
@@ -119,7 +119,7 @@ func TestScout(t *testing.T) {
 		}
 		put(x, rate, float64(rate), int(rate)/2, 0.4, [2]float64{1080, 0}, false)    // another pitch
 		put(x, rate, float64(3*rate), int(rate)/33, 0.4, [2]float64{1000, 0}, false) // too short
-		s := NewScout(rate)
+		s := NewToneDetector(rate)
 		for from, n := 0, 1; from < len(x); from, n = from+n, n*3%4001 {
 			s.Hear(x[from:min(from+n, len(x))])
 		}

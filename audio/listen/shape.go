@@ -2,7 +2,7 @@
 // of a cadence. It shares no code with what makes them, so that one mistake cannot hide
 // in both: what they are is written down here a second time.
 //
-// A [Scout] hears tones wherever they are, to a millisecond. A [Finder] looks near the
+// A [ToneDetector] hears tones wherever they are, to a millisecond. A [MatchedFilter] looks near the
 // place where a sound is due, by least squares: for the place, to a fraction of a frame,
 // from which the known sound explains most of what is heard.
 package listen
@@ -27,8 +27,8 @@ const (
 // IsTone reports a tone of the count.
 func (s Shape) IsTone() bool { return s < LeftClick }
 
-// Turn is how far a tone turns in a frame, in radians.
-func Turn(rate audio.Rate) float64 { return 2 * math.Pi * pitch / float64(rate) }
+// PhaseStep is how far a tone turns in a frame, in radians.
+func PhaseStep(rate audio.Rate) float64 { return 2 * math.Pi * pitch / float64(rate) }
 
 // The known sounds, as the project documents them: a tone is a cosine of 1 kHz
 // from its first frame on; a click is two partials, 1 : 0.6, that decay with

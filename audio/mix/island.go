@@ -9,8 +9,8 @@ import (
 // may take it to stand alone. A class says and beeps much of what it does many times.
 type Island struct {
 	Span
-	// Like is the index of the first island that sounds the same: its own for a new one.
-	Like int
+	// SameAs is the index of the first island that sounds the same: its own for a new one.
+	SameAs int
 }
 
 // Islands are the stretches that sound, with at least gap frames of silence between.
@@ -41,7 +41,7 @@ func (m *Mix) Islands(gap int64) []Island {
 			like = i
 			known[string(key)] = i
 		}
-		out = append(out, Island{Span: s, Like: like})
+		out = append(out, Island{Span: s, SameAs: like})
 	}
 	return out
 }

@@ -43,7 +43,7 @@ func TestSpeechAmongSegments(t *testing.T) {
 		"a breath before":                 {row(0, -100, 120, 200), 1, 1},
 		"a click before":                  {row(0, -10, 20, 200), 1, 1},
 		"a short burst right before":      {row(0, -20, 30, 200), 0, 1},
-		"a blip further off":              {row(0, -20, 50, 200), 1, 1},
+		"a click further off":             {row(0, -20, 50, 200), 1, 1},
 		"something weak before":           {weak, 1, 1},
 		"an s after":                      {row(0, 200, 80, -150), 0, 1},
 		"the release of a stop after":     {row(0, 200, 150, -80), 0, 1},

@@ -17,9 +17,9 @@ import (
 // rumbleHz is below any voice: what a recording holds there is drift.
 const rumbleHz = 20
 
-// Centred copies samples without their mean, and without what drifts around it.
+// WithoutDC copies samples without their mean, and without what drifts around it.
 // The error says that they are no sound at all.
-func Centred(s audio.Sound) ([]float64, error) {
+func WithoutDC(s audio.Sound) ([]float64, error) {
 	x := make([]float64, len(s.Samples))
 	var sum float64
 	for i, v := range s.Samples {

@@ -45,8 +45,8 @@ const (
 	nearGap     = 100 * time.Millisecond
 	beforeTime  = 12 * time.Millisecond // shorter ones before speech are clicks
 	beforeLevel = -38                   // weaker ones are noise
-	blipTime    = 25 * time.Millisecond // shorter ones must be nearer than blipGap
-	blipGap     = 40 * time.Millisecond
+	clickTime   = 25 * time.Millisecond // shorter ones must be nearer than clickGap
+	clickGap    = 40 * time.Millisecond
 	releaseGap  = 180 * time.Millisecond // after speech, for pieces up to releaseTime
 	releaseTime = 90 * time.Millisecond
 
@@ -105,14 +105,14 @@ func frames(t time.Duration) int { return int(t / hopTime) }
 
 // Bounds is Find in a recording as it is.
 func Bounds(s audio.Sound) (Stretch, error) {
-	x, err := Centred(s)
+	x, err := WithoutDC(s)
 	if err != nil {
 		return Stretch{}, err
 	}
 	return Find(x, s.Rate)
 }
 
-// Find finds the words in x, as [Centred] leaves it. The error is [ErrNone].
+// Find finds the words in x, as [WithoutDC] leaves it. The error is [ErrNone].
 func Find(x []float64, rate audio.Rate) (Stretch, error) {
 	y := append([]float64(nil), x...)
 	audio.HighPass(rate, trimHighPass).Filter(y)
@@ -211,8 +211,8 @@ func speechAmong(segments []segment) (first, last int, found bool) {
 func withNeighbours(segments []segment, first, last int, top float64) (int, int) {
 	for first > 0 {
 		s, g := segments[first-1], gap(segments[first-1], segments[first])
-		blip := s.length() < blipTime && g > blipGap
-		if s.isVoiced() || g > nearGap || s.length() < beforeTime || s.peak <= top+beforeLevel || blip {
+		click := s.length() < clickTime && g > clickGap
+		if s.isVoiced() || g > nearGap || s.length() < beforeTime || s.peak <= top+beforeLevel || click {
 			break
 		}
 		first--

@@ -162,7 +162,7 @@ func centred(x []float64, rate audio.Rate) []float64 {
 	for i, v := range x {
 		s.Samples[i] = float32(v)
 	}
-	out, err := Centred(s)
+	out, err := WithoutDC(s)
 	if err != nil {
 		panic(err)
 	}

@@ -8,9 +8,9 @@ import (
 
 // metadata reads the body of a chunk, as far as it is there and of a sane length.
 func (s *scanner) metadata(body span) ([]byte, error) {
-	if body.length > mostMetadata {
+	if body.length > maxMetadata {
 		s.warn("a chunk of %d bytes of markers or texts was cut off", body.length)
-		body.length = mostMetadata
+		body.length = maxMetadata
 	}
 	raw := make([]byte, body.length)
 	return raw, s.read(raw, body.start)

@@ -16,7 +16,7 @@ const (
 	tagExtensible = 0xFFFE
 )
 
-const mostChannels = 8
+const maxChannels = 8
 
 // encoding is how the samples of a file are written.
 type encoding struct {
@@ -39,8 +39,8 @@ func newEncoding(tag uint16, channels, bits, block int) (encoding, error) {
 	if channels == 0 || bits == 0 && (tag == tagPCM || tag == tagFloat) || block == 0 {
 		return e, FormatError(fmt.Sprintf("the fmt chunk is damaged: %d channels, %d bits, %d bytes a frame", channels, bits, block))
 	}
-	if channels > mostChannels {
-		return e, audio.UnsupportedError(fmt.Sprintf("a WAV file of %d channels (up to %d can be read)", channels, mostChannels))
+	if channels > maxChannels {
+		return e, audio.UnsupportedError(fmt.Sprintf("a WAV file of %d channels (up to %d can be read)", channels, maxChannels))
 	}
 	switch {
 	case tag == tagPCM && e.bytes == 1:

@@ -12,8 +12,8 @@ const (
 	headLen  = 12 // RIFF, size, WAVE
 	chunkLen = 8  // name, size
 
-	mostChunks   = 10000   // in one file; a file of empty chunks would take long
-	mostMetadata = 4 << 20 // bytes of one chunk of markers or texts that are read
+	maxChunks   = 10000   // in one file; a file of empty chunks would take long
+	maxMetadata = 4 << 20 // bytes of one chunk of markers or texts that are read
 )
 
 // scanner walks the chunks of a file once and gathers what it finds.
@@ -107,8 +107,8 @@ func (s *scanner) read(p []byte, at int64) error {
 func (s *scanner) chunks() error {
 	pos := int64(headLen)
 	for n := 0; pos+chunkLen <= s.size; n++ {
-		if n == mostChunks {
-			s.warn("more than %d chunks: the rest was left out", mostChunks)
+		if n == maxChunks {
+			s.warn("more than %d chunks: the rest was left out", maxChunks)
 			break
 		}
 		var head [chunkLen]byte

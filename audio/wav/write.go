@@ -46,7 +46,7 @@ type Writer struct {
 const (
 	headerLen  = 44         // of the file, up to the first sample
 	dataSizeAt = 40         // where the size of the data chunk stands
-	mostRIFF   = 0xFFFFFFFF // bytes, what the size of a RIFF file can say
+	maxRIFF    = 0xFFFFFFFF // bytes, what the size of a RIFF file can say
 )
 
 // NewWriter checks form and writes the head of the file. It refuses, before it
@@ -59,11 +59,11 @@ func NewWriter(f File, form Format) (*Writer, error) {
 	w := &Writer{file: f, frame: form.FrameBytes(), tail: form.tail(), form: form}
 	nan := math.NaN()
 	w.SetLoudness(Loudness{nan, nan, nan, nan, nan})
-	if form.Frames > mostRIFF/int64(w.frame) {
+	if form.Frames > maxRIFF/int64(w.frame) {
 		return nil, tooLong(form)
 	}
 	w.length = form.Frames * int64(w.frame)
-	if headerLen-8+w.length+w.length%2+int64(len(w.tail)+len(w.bext)) > mostRIFF {
+	if headerLen-8+w.length+w.length%2+int64(len(w.tail)+len(w.bext)) > maxRIFF {
 		return nil, tooLong(form)
 	}
 

@@ -26,7 +26,7 @@ func (j *judge) placeLimit() (frames float64) {
 	case j.heard.Recording.Lossy:
 		return lossyPlace * float64(j.want.Rate) / 1000
 	case j.want.Bed:
-		return max(onset.CoveredPlace, math.Asin(j.want.MusicShare())/listen.Turn(j.want.Rate))
+		return max(onset.CoveredPlace, math.Asin(j.want.MusicShare())/listen.PhaseStep(j.want.Rate))
 	case container.Copied(j.want, j.heard.Recording):
 		return 1 // both places are rounded to frames
 	}
@@ -38,17 +38,17 @@ func (j *judge) place(name report.Promise, sounds []expect.Sound, heard []measur
 	c := report.Check{Name: name, Due: len(sounds)}
 	shift := float64(j.heard.Alignment.Shift)
 	limit, median := j.placeLimit(), onset.MedianGain(heard)
-	var offs, beneath []float64
+	var offs, hidden []float64
 	verdicts := make([]onset.Verdict, len(sounds))
 	for i := range sounds {
 		if verdicts[i] = onset.Judge(j.want, &sounds[i], &heard[i], median, limit, j.heard.Recording.Lossy); verdicts[i] == onset.Placed {
 			offs = append(offs, heard[i].Off+shift)
 		} else if verdicts[i] == onset.Covered {
-			beneath = append(beneath, heard[i].Off+shift)
+			hidden = append(hidden, heard[i].Off+shift)
 		}
 	}
 	if len(offs) == 0 {
-		offs = beneath // they tell less
+		offs = hidden // they tell less
 	}
 	e := onset.OffsetsOf(offs)
 	*all = e
@@ -109,7 +109,7 @@ func (j *judge) count(c *report.Check) string {
 	return text
 }
 
-// lengthWithin is how far the length of a tone may be off, in ms, as the scout hears
+// lengthWithin is how far the length of a tone may be off, in ms, as the detector hears
 // it. Over 1,300 beeps and long tones of random plans it was 0.4 to 1.7 ms short.
 const lengthWithin = 5
 
@@ -120,7 +120,7 @@ type wrongLength struct {
 }
 
 // wrongLengths finds tones that last otherwise than due, of those with nothing else
-// within them and silence around: a click that begins early in a beep makes the scout
+// within them and silence around: a click that begins early in a beep makes the detector
 // hear the tone anew behind it, up to 21 ms short.
 func (j *judge) wrongLengths(name report.Promise, sounds []expect.Sound) []wrongLength {
 	var out []wrongLength

@@ -35,7 +35,7 @@ func (r *reader) forecast(spoken []mix.Span, ceiling float32) *forecast {
 	f := &forecast{ceiling: r.under(ceiling) / overSamples, rise: float32(r.rise) / one * forecastStep}
 	times := map[place]float64{}
 	for _, s := range spoken {
-		if p, ok := r.place(s); ok && r.islands[p.island].kept != nil {
+		if p, ok := r.place(s); ok && r.islands[p.island].cached != nil {
 			times[p]++
 		}
 	}
@@ -49,11 +49,11 @@ func (r *reader) forecast(spoken []mix.Span, ceiling float32) *forecast {
 		times[p] = 0
 		o, ok := outlines[p.island]
 		if !ok {
-			o = r.outline(r.islands[p.island].kept)
+			o = r.outline(r.islands[p.island].cached)
 			outlines[p.island] = o
 			f.outlines = append(f.outlines, o)
 		}
-		k := r.know(p.island)
+		k := r.prefiltered(p.island)
 		for i := p.from / forecastStep; i*forecastStep < p.to; i++ {
 			e := n * k.Energy(int(max(p.from, i*forecastStep)), int(min(p.to, (i+1)*forecastStep)))
 			o.energies[i] += e
@@ -63,7 +63,7 @@ func (r *reader) forecast(spoken []mix.Span, ceiling float32) *forecast {
 	return f
 }
 
-func (l *limited) outline(x []float32) outline {
+func (l *limiter) outline(x []float32) outline {
 	n := (len(x) + forecastStep - 1) / forecastStep
 	o := outline{make([]float32, n), make([]float64, n)}
 	own := make([]float32, n)

@@ -40,12 +40,12 @@ const (
 	coarse            = 0.955
 )
 
-// A limited is a mix times a gain whose true peaks stay under a ceiling. It looks
+// A limiter is a mix times a gain whose true peaks stay under a ceiling. It looks
 // ahead and gives the delay back: frame k stays frame k. The gain of a frame
 // depends on the frames around it only, from lead before to tail after it, and
 // is exactly 1 where none of them exceeds the ceiling, so blocks can be read in
 // any order, by any number of workers, with the same result.
-type limited struct {
+type limiter struct {
 	mix        *mix.Mix
 	rate       audio.Rate
 	gain       float32
@@ -59,8 +59,8 @@ type limited struct {
 	known      map[int]*loudness.Prefiltered // of those kept
 }
 
-func newLimited(m *mix.Mix, rate audio.Rate, gain, ceiling float32) *limited {
-	l := &limited{mix: m, rate: rate, least: 1, known: map[int]*loudness.Prefiltered{}}
+func newLimited(m *mix.Mix, rate audio.Rate, gain, ceiling float32) *limiter {
+	l := &limiter{mix: m, rate: rate, least: 1, known: map[int]*loudness.Prefiltered{}}
 	l.set(gain, ceiling)
 	l.box = max(1, int(rate.Frame(attack/2)))
 	l.hold = int(rate.Frame(hold))
@@ -75,12 +75,12 @@ func newLimited(m *mix.Mix, rate audio.Rate, gain, ceiling float32) *limited {
 }
 
 // set changes gain and ceiling. What is kept must then be worked out again.
-func (l *limited) set(gain, ceiling float32) {
+func (l *limiter) set(gain, ceiling float32) {
 	l.gain, l.ceiling = gain, l.under(ceiling)
 }
 
 // under is how high a peak may be that a ceiling shall hold.
-func (l *limited) under(ceiling float32) float32 {
+func (l *limiter) under(ceiling float32) float32 {
 	if l.rate < fine {
 		ceiling *= coarse
 	}
@@ -89,7 +89,7 @@ func (l *limited) under(ceiling float32) float32 {
 
 // A reader reads a limited mix with buffers of its own.
 type reader struct {
-	*limited
+	*limiter
 	around  []float32 // the block with its lead and tail
 	needed  []int32   // the gain each frame of it needs, in parts of one
 	lowest  []int32   // the least of those around, and what comes back after it
@@ -100,7 +100,7 @@ type reader struct {
 	least   float32 // the least gain applied so far
 }
 
-func (l *limited) reader() *reader { return &reader{limited: l, least: 1} }
+func (l *limiter) reader() *reader { return &reader{limiter: l, least: 1} }
 
 // one is a gain of 1 as a whole number: sums of whole numbers are exact, so that
 // a running average does not remember where it was begun.
@@ -120,8 +120,8 @@ func (r *reader) Read(dst []float32, at int64) {
 // else worked out in dst.
 func (r *reader) part(i int, dst []float32, from int64) []float32 {
 	s := &r.islands[i]
-	if s.kept != nil {
-		return s.kept[from-s.From:][:len(dst)]
+	if s.cached != nil {
+		return s.cached[from-s.From:][:len(dst)]
 	}
 	r.limit(dst, from)
 	return dst

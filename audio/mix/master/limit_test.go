@@ -15,7 +15,7 @@ import (
 )
 
 // readAll reads a limited mix in blocks of a size.
-func readAll(l *limited, size int) []float32 {
+func readAll(l *limiter, size int) []float32 {
 	r, out := l.reader(), make([]float32, l.mix.Frames)
 	for at := 0; at < len(out); at += size {
 		r.Read(out[at:min(at+size, len(out))], int64(at))
@@ -284,7 +284,7 @@ func TestIslands(t *testing.T) {
 	l := newLimited(m, 48000, 1, ceiling)
 	var like []int
 	for _, s := range l.islands {
-		like = append(like, s.Like)
+		like = append(like, s.SameAs)
 	}
 	if !slices.Equal(like, []int{0, 0, 2, 3, 4, 5, 6}) {
 		t.Fatalf("islands are like %v", like)
@@ -294,7 +294,7 @@ func TestIslands(t *testing.T) {
 	r.limit(make([]float32, 20_000), 5000)
 	alone := r.least
 	r.keep()
-	if l.islands[1].kept == nil || &l.islands[1].kept[0] != &l.islands[0].kept[0] {
+	if l.islands[1].cached == nil || &l.islands[1].cached[0] != &l.islands[0].cached[0] {
 		t.Error("what sounds the same is not kept once")
 	}
 	if got := readAll(l, 997); !slices.Equal(got, want) {

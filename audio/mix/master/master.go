@@ -27,7 +27,7 @@ type Master struct {
 	Limited  float64 // dB by which the limiter lowers a peak at most, 0 or more
 	Held     bool    // the ceiling keeps the loudness below the target
 
-	limited *limited
+	limited *limiter
 }
 
 // maxLimited is how far the limiter may lower a peak of the spoken stretches, in
@@ -62,7 +62,7 @@ func New(m *mix.Mix, rate audio.Rate, spoken []mix.Span, otherwise float64, t Ta
 	}
 	peak, _ := r.peaks(highest)
 	most := t.Peak + maxLimited - decibels(peak) // dB of gain
-	out := &Master{limited: r.limited}
+	out := &Master{limited: r.limiter}
 	ceiling := float32(math.Pow(10, t.Peak/20))
 	// Limiting takes some loudness away, which more gain gives back, and is in part
 	// taken away again. Where the forecast misses it, the next gain lies on the line
@@ -104,7 +104,7 @@ func Loudness(m *mix.Mix, rate audio.Rate, stretches []mix.Span, otherwise float
 	return otherwise
 }
 
-func unlimited(m *mix.Mix, rate audio.Rate) *limited {
+func unlimited(m *mix.Mix, rate audio.Rate) *limiter {
 	return newLimited(m, rate, 1, float32(math.Inf(1)))
 }
 
@@ -116,8 +116,8 @@ const block = 1 << 16
 func (r *reader) loudness(stretches []mix.Span) float64 {
 	meter := loudness.NewIntegrator(r.rate, 2)
 	for _, s := range stretches {
-		if p, ok := r.place(s); ok && r.islands[p.island].kept != nil {
-			meter.AddPrefiltered(r.know(p.island), int(p.from), int(p.to))
+		if p, ok := r.place(s); ok && r.islands[p.island].cached != nil {
+			meter.AddPrefiltered(r.prefiltered(p.island), int(p.from), int(p.to))
 		} else {
 			r.each(s, meter.Add)
 		}
@@ -128,7 +128,7 @@ func (r *reader) loudness(stretches []mix.Span) float64 {
 // peaks are the highest true peak of the spans, which are in order with silence
 // between them, and the least gain the limiter applies in them, both linear.
 func (r *reader) peaks(spans []mix.Span) (peak, least float64) {
-	r.least = r.limited.least
+	r.least = r.limiter.least
 	var meter loudness.PeakMeter
 	seen := map[place]bool{}
 	for _, s := range mix.Joined(spans, int64(r.lead)) {

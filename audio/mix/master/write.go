@@ -18,7 +18,7 @@ import (
 // of the bed.
 func (t *Master) Write(f pcm.Form, stretch mix.Span, meter *loudness.Meter, write func([]byte) error) error {
 	w := newBlockMaker(t.limited, f, stretch)
-	heard := hearing{limited: t.limited, meter: meter, stretch: stretch, at: stretch.From}
+	heard := loudnessPass{limiter: t.limited, meter: meter, stretch: stretch, at: stretch.From}
 	silence := make([]byte, block*f.FrameBytes())
 	for i := range min(len(w.ring), w.blocks) {
 		w.start(i)
@@ -49,7 +49,7 @@ func (t *Master) Write(f pcm.Form, stretch mix.Span, meter *loudness.Meter, writ
 // waits for a reader that only the writing of a later one would free, and once all that
 // were started are done nothing of the mix is in use.
 type blockMaker struct {
-	limited *limited
+	limited *limiter
 	form    pcm.Form
 	stretch mix.Span
 	blocks  int        // of the stretch; all but the last of full length
@@ -65,7 +65,7 @@ type buffer struct {
 	done  chan bool
 }
 
-func newBlockMaker(l *limited, f pcm.Form, stretch mix.Span) *blockMaker {
+func newBlockMaker(l *limiter, f pcm.Form, stretch mix.Span) *blockMaker {
 	workers := runtime.GOMAXPROCS(0)
 	w := &blockMaker{limited: l, form: f, stretch: stretch, blocks: int((stretch.To - stretch.From + block - 1) / block),
 		spans: l.mix.Spans(), readers: make(chan *reader, workers), ring: make([]buffer, workers+1)}

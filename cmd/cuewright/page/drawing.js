@@ -2,8 +2,8 @@
 // incline, the range of speed as a stream over it, and under it the clock and
 // what is heard.
 
-// A plate is the form of a drawing: heights in pixels from its top.
-function plate(width, rows, gutter) {
+// A layout is the form of a drawing: heights in pixels from its top.
+function layout(width, rows, gutter) {
   const small = width < 600;
   const p = { width, small, rows, flagRow: 15, parts: 15, sets: 36, skyTop: 72, skyBottom: small ? 140 : 168 };
   p.high = p.skyBottom + 30;              // the steepest ground
@@ -15,7 +15,7 @@ function plate(width, rows, gutter) {
   p.click = p.count + (data.stretches.some(s => s.click) ? 26 : 0);
   p.flags = p.click + 30;
   // As many rows of flags as the whole class needs; nearer it is never more.
-  p.flagRows = 1 + Math.max(0, ...[...hoist((width - gutter) / data.length, 12).values()].map(f => f.row));
+  p.flagRows = 1 + Math.max(0, ...[...placeFlags((width - gutter) / data.length, 12).values()].map(f => f.row));
   p.height = flags.length ? p.flags + 10 + (p.flagRows - 1) * p.flagRow : p.click + 24;
   return p;
 }
@@ -55,9 +55,9 @@ function terrain(list, x, height) {
   return d;
 }
 
-// hachures are the strokes under the ground, as engravers draw a slope. They
+// hatching are the strokes under the ground, as engravers draw a slope. They
 // stand where they stand, however the drawing is moved, and mean nothing.
-function hachures(p, list, x, origin, scale) {
+function hatching(p, list, x, origin, scale) {
   let d = '';
   for (const s of list) {
     const y = groundY(p, s), first = Math.ceil((s.from * scale + 8) / 4), end = Math.floor((s.to * scale - 8) / 4);
@@ -109,7 +109,7 @@ function draw(p, from, to, scale, placed) {
     const band = heights => runs.map(run => heights.map(k => terrain(run, x, level(k))).join('')).join('');
     add('path', { d: band([1 / 4, 2 / 4, 3 / 4]), class: 'stream' });
     add('path', { d: band([0, 1]), class: 'bank' });
-    add('path', { d: hachures(p, land, x, from, scale), class: 'hachure' });
+    add('path', { d: hatching(p, land, x, from, scale), class: 'hatch' });
     add('path', { d: terrain(land, x, s => groundY(p, s)), class: 'ground' });
   }
   let shore = '';
@@ -219,15 +219,15 @@ function drawClicks(g, p, stages, x, from, to, scale) {
 
 // Flags with a place, in time.
 const flags = data.flags.filter(f => f.from >= 0).sort((a, b) => a.from - b.from || b.number - a.number);
-const pennant = 14; // the width of one, and what parts it from its number
+const flagWidth = 14; // the width of one, and what parts it from its number
 
-// hoist returns where every flag stands at a scale, so that each number can be read:
+// placeFlags returns where every flag stands at a scale, so that each number can be read:
 // its row, and whether it flies to the left, at the right edge. As with texts, going
 // from the last to the first lets near ones hang as a staircase, no pole through another.
-function hoist(scale, rows) {
+function placeFlags(scale, rows) {
   const place = new Map(), put = [], end = data.length * scale;
   for (let i = flags.length - 1; i >= 0; i--) {
-    const f = flags[i], at = f.from * scale, wide = pennant + textWidth(String(f.number), 'figure') + 3;
+    const f = flags[i], at = f.from * scale, wide = flagWidth + textWidth(String(f.number), 'figure') + 3;
     const left = at + wide > end, a = left ? at - wide : at, b = left ? at : at + wide;
     const free = row => put.every(o => o.row === row ? o.b <= a || o.a >= b
       : o.row < row ? at <= o.a + 1 || at >= o.b - 1   // its pole passes a higher one
@@ -242,7 +242,7 @@ function hoist(scale, rows) {
 }
 
 // drawFlags draws each problem at its place: its stretch on the voice's line, a
-// pole, and a pennant with its number, full for an error, hollow for a warning.
+// pole, and a flag with its number, full for an error, hollow for a warning.
 function drawFlags(g, p, x, from, to, hoisted) {
   let poles = '', spans = '', full = '', hollow = '';
   for (const f of flags) {
@@ -254,7 +254,7 @@ function drawFlags(g, p, x, from, to, hoisted) {
     const side = place.left ? -1 : 1, cloth = `M${a.toFixed(1)} ${y - 7}l${side * 11} 4.5l${side * -11} 4.5z`;
     if (f.error) full += cloth; else hollow += cloth;
     if (f.from < from) continue;
-    const at = place.left ? a - pennant - textWidth(String(f.number), 'figure') : a + pennant;
+    const at = place.left ? a - flagWidth - textWidth(String(f.number), 'figure') : a + flagWidth;
     g.appendChild(make('text', { x: at.toFixed(1), y: y + 2, class: 'figure flag' }, f.number));
   }
   g.appendChild(make('path', { d: poles, class: 'pole' }));

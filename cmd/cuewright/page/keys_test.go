@@ -143,7 +143,7 @@ func TestPlaces(t *testing.T) {
 		if q.Lane != "speech" || at < 330 || at > 380 || q.Kind == "set" {
 			continue
 		}
-		place := eval[[]float64](b, `(() => { const r = view.svg.getBoundingClientRect(); return [r.left + view.gutter + (%f - view.from) * view.scale + 3, r.top + view.plate.voice] })()`, at)
+		place := eval[[]float64](b, `(() => { const r = view.svg.getBoundingClientRect(); return [r.left + view.gutter + (%f - view.from) * view.scale + 3, r.top + view.layout.voice] })()`, at)
 		b.run(chromedp.MouseClickXY(place[0], place[1]))
 		if got := eval[float64](b, "time.now()"); math.Abs(got-at) > near {
 			t.Errorf("a click on %q goes to %.3f, not %.3f", q.Text, got, at)

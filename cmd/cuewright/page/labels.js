@@ -71,5 +71,5 @@ function place(scale, { rows, flagRows }) {
       }
     }
   }
-  return { row, rows, scale, flags: hoist(scale, flagRows), shift: s => shifts.get(s) || 0 };
+  return { row, rows, scale, flags: placeFlags(scale, flagRows), shift: s => shifts.get(s) || 0 };
 }

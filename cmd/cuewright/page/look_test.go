@@ -64,7 +64,7 @@ func TestLabels(t *testing.T) {
 	b := open(t, hour(t).write(t, "long-rise", false), look{width: 1024, height: 800})
 	for _, width := range []int64{1024, 390} {
 		b.look(look{width: width, height: 800})
-		b.wait(fmt.Sprintf("view.plate.width > %d && view.plate.width < %d", width*9/10, width))
+		b.wait(fmt.Sprintf("view.layout.width > %d && view.layout.width < %d", width*9/10, width))
 		has := eval[[]string](b, "[...document.querySelectorAll('#land .part, #land .set')].map(e => e.textContent)")
 		want := []string{"main", "1", "5", "10", "15", "20"}
 		if width == 1024 {
@@ -88,7 +88,7 @@ func TestFlags(t *testing.T) {
 		b := open(t, c.write(t, "flags", true), look{width: 1024, height: 800})
 		for _, width := range []int64{1024, 390, 1920} {
 			b.look(look{width: width, height: 800})
-			b.wait(fmt.Sprintf("view.plate.width > %d && view.plate.width < %d", width*9/10, width))
+			b.wait(fmt.Sprintf("view.layout.width > %d && view.layout.width < %d", width*9/10, width))
 			for _, closer := range []string{"show(0, 0)", "zoom(1.7)", "zoom(3), show(0, view.scale)"} {
 				b.do(closer)
 				if lost := eval[[]int](b, `(() => { const seen = [...document.querySelectorAll('#land .flag')].map(e => e.textContent);
@@ -100,7 +100,7 @@ func TestFlags(t *testing.T) {
 				}
 				if bad := eval[[]string](b, `(() => { const poles = [...document.querySelector('#land .pole').getAttribute('d').matchAll(/M([-\d.]+) [\d.]+V([\d.]+)/g)];
 					return [...document.querySelectorAll('#land .flag')].filter(e => { const r = e.getBBox();
-						return r.y + r.height > view.plate.height + 2 || poles.some(p => p[1] > r.x && p[1] < r.x + r.width && p[2] > r.y + 3) }).map(e => e.textContent) })()`); len(bad) > 0 {
+						return r.y + r.height > view.layout.height + 2 || poles.some(p => p[1] > r.x && p[1] < r.x + r.width && p[2] > r.y + 3) }).map(e => e.textContent) })()`); len(bad) > 0 {
 					t.Errorf("%s at %d px, %s: under a pole or off the paper: %q", name, width, closer, bad)
 				}
 			}

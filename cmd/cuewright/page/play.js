@@ -111,7 +111,7 @@ document.addEventListener('click', e => {
 // The print sheet has a drawing of its own, as wide as the paper.
 function drawPrint() {
   const long = document.body.classList.contains('long');
-  const gutter = 60, p = long ? plate(1240, 6, gutter) : plate(1040, 9, gutter), scale = (p.width - gutter) / data.length;
+  const gutter = 60, p = long ? layout(1240, 6, gutter) : layout(1040, 9, gutter), scale = (p.width - gutter) / data.length;
   const g = draw(p, 0, data.length, scale, place(scale, p));
   g.setAttribute('transform', `translate(${gutter} 0)`);
   el('printed').setAttribute('viewBox', `0 0 ${p.width} ${p.height}`);

@@ -88,7 +88,7 @@ func segmentName(s export.Segment) string {
 }
 
 // TestFollows: for four classes, with their track and without, what is seen
-// agrees with the list of calls at ten times, in passing and after a jump.
+// agrees with the list of calls at eight times, in passing and after a jump.
 func TestFollows(t *testing.T) {
 	for name, c := range map[string]*pageClass{"tiny": tiny(t), "demo": demo(t), "two hours": twoHours(t), hostileStem: hostile(t)} {
 		for _, sound := range []bool{true, false} {

@@ -1,7 +1,7 @@
 // The whole class on one line, for the strip of the player and for the foot of
 // the big screen: the ground once thin, and once heavy as far as it is walked.
 
-function course(svg, width, height) {
+function overview(svg, width, height) {
   const x = t => t / data.length * width;
   const span = Math.max(6, inclines.high - inclines.low);
   const y = s => height - 6 - (s.incline - inclines.low) / span * (height - 20);
@@ -10,7 +10,7 @@ function course(svg, width, height) {
   const d = terrain(land, x, y), clip = svg.id + '-walked';
   svg.setAttribute('viewBox', `0 0 ${width} ${height}`);
   const walked = make('rect', { x: -4, y: 0, width: 4, height });
-  const dot = make('circle', { r: Math.max(5, height / 9), class: 'walker' });
+  const dot = make('circle', { r: Math.max(5, height / 9), class: 'marker' });
   const path = make('clipPath', { id: clip });
   path.append(walked);
   svg.replaceChildren(path, make('path', { d, class: 'ahead' }), make('path', { d, class: 'walked', 'clip-path': `url(#${clip})` }), dot);
@@ -25,7 +25,7 @@ function course(svg, width, height) {
 let stripFollows = () => {};
 function strip() {
   const width = el('strip').clientWidth || 300;
-  stripFollows = course(el('strip-land'), width, 34);
+  stripFollows = overview(el('strip-land'), width, 34);
   stripFollows(time.now());
   window.dispatchEvent(new Event('viewed'));
 }
@@ -102,7 +102,7 @@ followers.push(project);
 function sizeScreen() {
   if (!big.open) return;
   const r = el('screen-land').getBoundingClientRect();
-  big.follows = course(el('screen-land'), r.width, r.height);
+  big.follows = overview(el('screen-land'), r.width, r.height);
   project(time.now());
 }
 new ResizeObserver(sizeScreen).observe(el('screen-land'));

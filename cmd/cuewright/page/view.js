@@ -2,10 +2,10 @@
 // mouse, touch and keys move it.
 
 const view = {
-  svg: el('landscape'), sky: el('land'), head: el('head'), walker: el('walker'),
+  svg: el('landscape'), sky: el('land'), head: el('head'), marker: el('marker'),
   from: 0,        // the time at the left edge
   scale: 1,       // pixels a second
-  plate: null,
+  layout: null,
   gutter: 0,      // for the names of the lanes
   drawn: null,    // what the group holds: { from, to, scale, placed }
   whole: true,    // the whole class is shown, whatever the width
@@ -14,30 +14,30 @@ const view = {
 // The closest look: a second is this wide.
 const closest = 160;
 
-function fit() { return (view.plate.width - view.gutter) / data.length; }
+function fit() { return (view.layout.width - view.gutter) / data.length; }
 
-// measure makes the plate for the present width.
+// measure makes the layout for the present width.
 function measure() {
   const width = Math.max(280, view.svg.parentElement.clientWidth);
-  if (view.plate && view.plate.width === width) return;
-  const middle = view.plate ? view.from + span() / 2 : 0;
+  if (view.layout && view.layout.width === width) return;
+  const middle = view.layout ? view.from + span() / 2 : 0;
   view.gutter = width < 600 ? 54 : 64;
-  view.plate = plate(width, width < 600 ? 7 : 9, view.gutter);
-  view.svg.setAttribute('height', view.plate.height);
-  view.svg.setAttribute('viewBox', `0 0 ${width} ${view.plate.height}`);
+  view.layout = layout(width, width < 600 ? 7 : 9, view.gutter);
+  view.svg.setAttribute('height', view.layout.height);
+  view.svg.setAttribute('viewBox', `0 0 ${width} ${view.layout.height}`);
   el('pane').setAttribute('x', view.gutter);
   el('pane').setAttribute('width', width - view.gutter);
-  el('pane').setAttribute('height', view.plate.height);
-  el('lanes').replaceChildren(...laneNames(view.plate, view.gutter - 8));
+  el('pane').setAttribute('height', view.layout.height);
+  el('lanes').replaceChildren(...laneNames(view.layout, view.gutter - 8));
   view.drawn = null;
   show(view.whole ? 0 : middle - span() / 2, view.whole ? 0 : view.scale);
   strip();
 }
 
 // span is how many seconds are seen.
-const span = () => (view.plate.width - view.gutter) / view.scale;
+const span = () => (view.layout.width - view.gutter) / view.scale;
 
-// laneNames are the names of what is drawn, for the left of a plate.
+// laneNames are the names of what is drawn, for the left of a layout.
 function laneNames(p, x) {
   const rows = [['speed', (p.skyTop + p.skyBottom) / 2 + 4], [graded ? 'incline' : 'ground', p.low + 4], ['clock', p.clock + 4],
     ['voice', p.voice + 4], ['count', p.count + 4]];
@@ -57,8 +57,8 @@ function show(from, scale) {
   // The group holds more than is seen: moving within it is one transform.
   if (!d || d.scale !== view.scale || view.from < d.from || view.from + span() > d.to + 1e-6) {
     const a = Math.max(0, view.from - span() / 3), b = Math.min(data.length, view.from + span() * 4 / 3);
-    const placed = d && d.scale === view.scale ? d.placed : place(view.scale, view.plate);
-    view.sky.replaceChildren(draw(view.plate, a, b, view.scale, placed));
+    const placed = d && d.scale === view.scale ? d.placed : place(view.scale, view.layout);
+    view.sky.replaceChildren(draw(view.layout, a, b, view.scale, placed));
     view.drawn = { from: a, to: b, scale: view.scale, placed };
   }
   view.sky.setAttribute('transform', `translate(${(view.gutter + (view.drawn.from - view.from) * view.scale).toFixed(2)} 0)`);
@@ -71,7 +71,7 @@ function show(from, scale) {
 }
 
 // zoom keeps the time at a place of the screen where it is.
-function zoom(factor, x = (view.plate.width + view.gutter) / 2) {
+function zoom(factor, x = (view.layout.width + view.gutter) / 2) {
   const at = view.from + (x - view.gutter) / view.scale;
   const scale = Math.min(Math.max(view.scale * factor, fit()), Math.max(closest, fit()));
   show(at - (x - view.gutter) / scale, scale);
@@ -80,8 +80,8 @@ function zoom(factor, x = (view.plate.width + view.gutter) / 2) {
 const pan = part => show(view.from + part * span(), view.scale);
 
 // reveal brings a time into sight, near enough to read the calls around it.
-function reveal(t, scale = Math.max(view.scale, Math.min(8, (view.plate.width - view.gutter) / 40))) {
-  show(t - (view.plate.width - view.gutter) / scale / 2, scale);
+function reveal(t, scale = Math.max(view.scale, Math.min(8, (view.layout.width - view.gutter) / 40))) {
+  show(t - (view.layout.width - view.gutter) / scale / 2, scale);
 }
 
 // moveHead draws the play head; while the class runs the drawing goes along.
@@ -89,11 +89,11 @@ function moveHead(t) {
   const x = view.gutter + (t - view.from) * view.scale;
   view.head.setAttribute('transform', `translate(${x.toFixed(2)} 0)`);
   view.head.dataset.at = t.toFixed(4);
-  view.head.toggleAttribute('hidden', x < view.gutter - 1 || x > view.plate.width + 1);
-  const p = view.plate, s = data.stretches[stretchAt(t)];
+  view.head.toggleAttribute('hidden', x < view.gutter - 1 || x > view.layout.width + 1);
+  const p = view.layout, s = data.stretches[stretchAt(t)];
   const ground = s.ground ? s : t < data.zero ? grounds[0] : grounds.at(-1);
-  view.walker.setAttribute('cy', (groundY(p, ground) - 7).toFixed(1));
-  el('staff').setAttribute('d', `M0 ${p.sets + 14}V${p.flags - 10}`);
+  view.marker.setAttribute('cy', (groundY(p, ground) - 7).toFixed(1));
+  el('playhead').setAttribute('d', `M0 ${p.sets + 14}V${p.flags - 10}`);
 }
 
 const still = matchMedia('(prefers-reduced-motion: reduce)');
@@ -111,7 +111,7 @@ followers.push(t => {
 
 // The call under a point of the drawing: its stroke, or its text.
 function callAt(x, y) {
-  const p = view.plate, t = view.from + (x - view.gutter) / view.scale, near = 5 / view.scale;
+  const p = view.layout, t = view.from + (x - view.gutter) / view.scale, near = 5 / view.scale;
   if (y > p.count - 12 && y < p.count + 18) {
     return data.sounds.find(s => s.lane === 'count' && t >= s.from - near && t <= Math.max(s.to, s.from + 0.9) + near);
   }

@@ -13,7 +13,7 @@ import (
 // stays as it was, and nothing else is left.
 func Write(path string, write func(*os.File) error) error {
 	err := writeBeside(path, write)
-	// The name of the passing file beside it says nothing to anyone.
+	// The name of the temporary file beside it says nothing to anyone.
 	if cause := (*os.PathError)(nil); errors.As(err, &cause) {
 		return fmt.Errorf("cannot write %s: %w", path, cause.Err)
 	}

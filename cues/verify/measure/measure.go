@@ -79,7 +79,7 @@ type Hearing struct {
 // that cannot be read to its end.
 func Listen(ctx context.Context, rec *recording.Recording, e *expect.Expected, h Hearing) (*Measurements, error) {
 	m := &Measurements{Recording: rec}
-	s := listen.NewScout(rec.Rate)
+	s := listen.NewToneDetector(rec.Rate)
 	if _, err := rec.Blocks(func(x []float32) { s.Hear(x) }, nil); err != nil {
 		return nil, err
 	}

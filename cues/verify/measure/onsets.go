@@ -13,8 +13,8 @@ type onsets struct {
 	shift   int64
 	sounds  []expect.Sound
 	near    int // frames searched at first
-	finders map[listen.Shape]*listen.Finder
-	wide    map[listen.Shape]*listen.Finder
+	filters map[listen.Shape]*listen.MatchedFilter
+	wide    map[listen.Shape]*listen.MatchedFilter
 	fits    []listen.Fit
 	power   []float64 // of what was heard in each window, in energy of the model's measure
 	scratch []float32
@@ -22,7 +22,7 @@ type onsets struct {
 
 const (
 	// Frames searched at first: most sounds are where they should be; in a shifted
-	// copy they are where the scout heard them, to half a millisecond.
+	// copy they are where the detector heard them, to half a millisecond.
 	nearReach, shiftedReach = 8, 64
 
 	wideReach = 10 // ms
@@ -30,15 +30,15 @@ const (
 )
 
 func newOnsets(d *expect.Expected, sounds []expect.Sound, shift int64) *onsets {
-	o := &onsets{d: d, shift: shift, sounds: sounds, near: nearReach, finders: map[listen.Shape]*listen.Finder{}, wide: map[listen.Shape]*listen.Finder{}}
+	o := &onsets{d: d, shift: shift, sounds: sounds, near: nearReach, filters: map[listen.Shape]*listen.MatchedFilter{}, wide: map[listen.Shape]*listen.MatchedFilter{}}
 	if shift != 0 {
 		o.near = shiftedReach
 	}
 	for s := listen.ShortTone; s <= listen.RightClick; s++ {
 		length := d.Length(s)
 		pre, far := d.MS(expect.Before), d.MS(wideReach)
-		o.finders[s] = listen.NewFinder(s, d.Rate, int(pre)-o.near, int(length), o.near)
-		o.wide[s] = listen.NewFinder(s, d.Rate, int(pre), int(length), int(far))
+		o.filters[s] = listen.NewMatchedFilter(s, d.Rate, int(pre)-o.near, int(length), o.near)
+		o.wide[s] = listen.NewMatchedFilter(s, d.Rate, int(pre), int(length), int(far))
 	}
 	return o
 }
@@ -55,14 +55,14 @@ func (o *onsets) hear(w *window) {
 		}
 		x := w.read(need, &o.scratch)
 		i := int(at - need.From)
-		f := o.finders[s.Shape].Find(x, i, o.near)
+		f := o.filters[s.Shape].Find(x, i, o.near)
 		if f.Explained < sure || math.Abs(f.Off) > float64(o.near-2) {
 			if g := o.wide[s.Shape].Find(x, i, int(far)); g.Explained > f.Explained*o.leap(s) {
 				f = g
 			}
 		}
 		if s.Shape.IsTone() && f.Explained < sure {
-			o.finders[s.Shape].Beside(&f, x[i:])
+			o.filters[s.Shape].Sidebands(&f, x[i:])
 		}
 		var power float64
 		last := 0.0
@@ -88,7 +88,7 @@ func (o *onsets) leap(s *expect.Sound) float64 {
 func (o *onsets) onsets() []Onset {
 	out := make([]Onset, len(o.fits))
 	for i, f := range o.fits {
-		out[i] = Onset{Fit: f, Power: o.power[i], Energy: o.finders[o.sounds[i].Shape].Energy(), Near: float64(o.near)}
+		out[i] = Onset{Fit: f, Power: o.power[i], Energy: o.filters[o.sounds[i].Shape].Energy(), Near: float64(o.near)}
 	}
 	return out
 }

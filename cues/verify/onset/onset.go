@@ -60,7 +60,7 @@ func MedianGain(heard []measure.Onset) float64 {
 		switch {
 		case f.Explained > 0.9:
 			clear = append(clear, f.Gain)
-		case f.Gain > 10*f.GainDoubt:
+		case f.Gain > 10*f.GainError:
 			rest = append(rest, f.Gain)
 		}
 	}
@@ -78,8 +78,8 @@ func MedianGain(heard []measure.Onset) float64 {
 // of its own.
 func Judge(e *expect.Expected, s *expect.Sound, f *measure.Onset, median, limit float64, lossy bool) Verdict {
 	const (
-		softest = 0.5 // of the usual gain: a click is 4 dB softer under speech
-		doubts  = 6   // standard errors that are still taken for chance
+		softest    = 0.5 // of the usual gain: a click is 4 dB softer under speech
+		deviations = 6   // standard errors that are still taken for chance
 	)
 	known := 0.5 // share of the energy that must be the sound's own beside another
 	clear := 0.9 // and alone
@@ -102,11 +102,11 @@ func Judge(e *expect.Expected, s *expect.Sound, f *measure.Onset, median, limit 
 		return Unlike
 	case !tone && math.Abs(f.Off) > f.Near:
 		return Hidden // rather a period of the other sound
-	case f.Explained > known && f.Gain > softest*median && doubts*f.Doubt < limit:
+	case f.Explained > known && f.Gain > softest*median && deviations*f.OffError < limit:
 		return Placed
-	case tone && f.Gain+doubts/2*f.Beneath < softest*median && doubts*f.GainDoubt < softest*median:
+	case tone && f.Gain+deviations/2*f.Sideband < softest*median && deviations*f.GainError < softest*median:
 		return Absent
-	case tone && f.Gain > softest*median && doubts*2/3*f.Doubt < max(CoveredPlace, limit):
+	case tone && f.Gain > softest*median && deviations*2/3*f.OffError < max(CoveredPlace, limit):
 		return Covered
 	}
 	return Hidden

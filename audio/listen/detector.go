@@ -10,10 +10,10 @@ import (
 // frames: To is the first after it.
 type Tone struct{ From, To int64 }
 
-// A Scout listens for tones wherever they are, a millisecond at a time. In each
+// A ToneDetector listens for tones wherever they are, a millisecond at a time. In each
 // the sound is multiplied with a cosine and a sine of 1 kHz: their sums tell
 // amplitude and phase, and a tone keeps its phase.
-type Scout struct {
+type ToneDetector struct {
 	rate     audio.Rate
 	cos, sin []float64 // whole periods
 	at       int64     // frames heard
@@ -40,9 +40,9 @@ const (
 	swellHops = 8     // after which a tone is steady
 )
 
-// NewScout makes a scout for one channel at a rate.
-func NewScout(rate audio.Rate) *Scout {
-	s := &Scout{rate: rate}
+// NewToneDetector makes a detector for one channel at a rate.
+func NewToneDetector(rate audio.Rate) *ToneDetector {
+	s := &ToneDetector{rate: rate}
 	period := int(rate)
 	for a, b := int(rate), int(pitch); ; a, b = b, a%b {
 		if b == 0 {
@@ -58,10 +58,10 @@ func NewScout(rate audio.Rate) *Scout {
 	return s
 }
 
-func (s *Scout) hopStart(hop int64) int64 { return hop * int64(s.rate) / 1000 }
+func (s *ToneDetector) hopStart(hop int64) int64 { return hop * int64(s.rate) / 1000 }
 
 // Hear takes a further block, of any length.
-func (s *Scout) Hear(block []float32) {
+func (s *ToneDetector) Hear(block []float32) {
 	k := int(s.at % int64(len(s.cos)))
 	for _, v := range block {
 		x := float64(v)
@@ -78,7 +78,7 @@ func (s *Scout) Hear(block []float32) {
 }
 
 // step judges a hop that is over.
-func (s *Scout) step() {
+func (s *ToneDetector) step() {
 	n := float64(s.end - s.hopStart(s.hop))
 	amplitude := 2 * math.Hypot(s.i, s.q) / n
 	tonal := amplitude > faint && amplitude*amplitude/2 > pure*s.p/n
@@ -100,7 +100,7 @@ func (s *Scout) step() {
 }
 
 // finish keeps the run if it was long enough.
-func (s *Scout) finish() {
+func (s *ToneDetector) finish() {
 	r := s.run
 	s.run = run{}
 	if r.last-r.from < shortest || len(r.first) < swellHops {
@@ -117,7 +117,7 @@ func (s *Scout) finish() {
 }
 
 // Tones are those heard, in order, once the recording is over.
-func (s *Scout) Tones() []Tone {
+func (s *ToneDetector) Tones() []Tone {
 	if s.run.first != nil {
 		s.finish()
 	}

@@ -16,8 +16,8 @@ func whiten(x []float64) {
 	}
 }
 
-// A Finder finds one shape.
-type Finder struct {
+// A MatchedFilter finds one shape.
+type MatchedFilter struct {
 	model []float64 // whitened
 	// energy[n] is that of the first n frames of the model, slope its derivative's.
 	energy, slope []float64
@@ -26,10 +26,10 @@ type Finder struct {
 	x             []float64
 }
 
-// NewFinder makes a finder of a shape that looks at length frames of it at least, with
+// NewMatchedFilter makes a filter matched to a shape that looks at length frames of it at least, with
 // reach more at hand, and at pre frames before the earliest place searched.
-func NewFinder(s Shape, rate audio.Rate, pre, length, reach int) *Finder {
-	f := &Finder{model: model(s, rate, length+reach), pre: pre, rate: rate}
+func NewMatchedFilter(s Shape, rate audio.Rate, pre, length, reach int) *MatchedFilter {
+	f := &MatchedFilter{model: model(s, rate, length+reach), pre: pre, rate: rate}
 	whiten(f.model)
 	f.energy = make([]float64, len(f.model)+1)
 	f.slope = make([]float64, len(f.model)+1)
@@ -45,22 +45,22 @@ func NewFinder(s Shape, rate audio.Rate, pre, length, reach int) *Finder {
 }
 
 // Energy is that of the whole model, as it is whitened, at a gain of 1.
-func (f *Finder) Energy() float64 { return f.energy[len(f.energy)-1] }
+func (f *MatchedFilter) Energy() float64 { return f.energy[len(f.energy)-1] }
 
 // A Fit is the best place of a known sound.
 type Fit struct {
 	Off       float64 // frames after the place it is due
 	Gain      float64 // 1 for a sound of peak 1
 	Explained float64 // share of the energy heard, 0 to 1
-	// Doubt and GainDoubt are the standard errors of Off and Gain if what is left
+	// OffError and GainError are the standard errors of Off and Gain if what is left
 	// unexplained is noise.
-	Doubt, GainDoubt float64
-	Beneath          float64 // amplitude of what else sounds near a tone's pitch, once Beside was asked
+	OffError, GainError float64
+	Sideband            float64 // amplitude of what else sounds near a tone's pitch, once Beside was asked
 }
 
 // Find searches x, in which the sound is due at index at, up to reach frames to
 // either side. x reaches from at-pre-reach to beyond at+reach, at least.
-func (f *Finder) Find(x []float32, at, reach int) Fit {
+func (f *MatchedFilter) Find(x []float32, at, reach int) Fit {
 	from := at - reach - f.pre
 	f.x = f.x[:0]
 	for _, v := range x[from:] {
@@ -113,15 +113,15 @@ func (f *Finder) Find(x []float32, at, reach int) Fit {
 	}
 	n := min(len(y)-at-best, len(f.model))
 	noise := math.Max(total-most, 0) / float64(len(y))
-	out.GainDoubt = math.Sqrt(noise / f.energy[n])
-	out.Doubt = math.Sqrt(noise/f.slope[n]) / gain
+	out.GainError = math.Sqrt(noise / f.energy[n])
+	out.OffError = math.Sqrt(noise/f.slope[n]) / gain
 	return out
 }
 
-// Beside takes into a fit's doubts what else sounds in x at nearly the pitch of a tone,
+// Sidebands takes into a fit's errors what else sounds in x at nearly the pitch of a tone,
 // which begins where x does: the mean amplitude at frequencies that have whole periods
 // more or less in x, where the tone itself has none.
-func (f *Finder) Beside(fit *Fit, x []float32) {
+func (f *MatchedFilter) Sidebands(fit *Fit, x []float32) {
 	var power float64
 	n := 0
 	for _, k := range []float64{-4, -3, -2, 2, 3, 4} {
@@ -134,10 +134,10 @@ func (f *Finder) Beside(fit *Fit, x []float32) {
 		power += (re*re + im*im) * 4 / float64(len(x)) / float64(len(x))
 		n++
 	}
-	fit.Beneath = math.Sqrt(power / float64(n))
+	fit.Sideband = math.Sqrt(power / float64(n))
 	if fit.Gain <= 0 {
-		fit.Doubt = math.Inf(1) // nothing was found
+		fit.OffError = math.Inf(1) // nothing was found
 		return
 	}
-	fit.Doubt = max(fit.Doubt, fit.Beneath/math.Sqrt2/fit.Gain/Turn(f.rate))
+	fit.OffError = max(fit.OffError, fit.Sideband/math.Sqrt2/fit.Gain/PhaseStep(f.rate))
 }

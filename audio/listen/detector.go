@@ -62,16 +62,22 @@ func (s *ToneDetector) hopStart(hop int64) int64 { return hop * int64(s.rate) / 
 
 // Hear takes a further block, of any length.
 func (s *ToneDetector) Hear(block []float32) {
-	k := int(s.at % int64(len(s.cos)))
-	for _, v := range block {
-		x := float64(v)
-		s.i += x * s.cos[k]
-		s.q += x * s.sin[k]
-		s.p += x * x
-		if k++; k == len(s.cos) {
-			k = 0
+	for len(block) > 0 {
+		// As far as the hop and the tables go.
+		k := int(s.at % int64(len(s.cos)))
+		n := min(len(block), int(s.end-s.at), len(s.cos)-k)
+		cos, sin := s.cos[k:k+n], s.sin[k:k+n]
+		i, q, p := s.i, s.q, s.p
+		for j, v := range block[:n] {
+			if x := float64(v); x != 0 { // most of a class is silence
+				i += x * cos[j]
+				q += x * sin[j]
+				p += x * x
+			}
 		}
-		if s.at++; s.at == s.end {
+		s.i, s.q, s.p = i, q, p
+		block = block[n:]
+		if s.at += int64(n); s.at == s.end {
 			s.step()
 		}
 	}

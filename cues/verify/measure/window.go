@@ -12,7 +12,7 @@ type window struct {
 
 // add takes a further block.
 func (w *window) add(block []float32) {
-	if drop := len(w.buf) - w.keep; drop > len(block) {
+	if drop := len(w.buf) - w.keep; drop > w.keep { // seldom: all that is kept is moved
 		w.buf = w.buf[:copy(w.buf, w.buf[drop:])]
 		w.From += int64(drop)
 	}

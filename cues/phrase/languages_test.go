@@ -351,9 +351,10 @@ func TestClear(t *testing.T) {
 		for s := 1; s <= 3600; s++ {
 			d := time.Duration(s) * time.Second
 			text, _ := b.Time(d)
+			time := words.Of(text)
 			for _, call := range []string{"ahead", "left", "end", "now"} {
 				for _, w := range b.Wordings(call, fixed(Slot{"time", text, false})...) {
-					if words.Find(words.Of(w.Text), words.Of(text)) >= 0 {
+					if words.Find(words.Of(w.Text), time) >= 0 {
 						said(call+" of "+d.String(), w.Text)
 					}
 				}

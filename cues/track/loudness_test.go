@@ -102,9 +102,9 @@ func TestLoudnessOfAllForms(t *testing.T) {
 		t.Log("ffmpeg is not installed: measured by our own meter only")
 	}
 	tide, dir := music(t), t.TempDir()
-	for i, rate := range []int{16000, 22050, 32000, 44100, 48000, 96000} {
+	for i, rate := range []int{16000, 22050, 44100, 48000, 96000} {
 		for k, sound := range []string{"", "click", "bed", "click and bed"} {
-			if rate != 48000 && k != i%4 {
+			if rate != 48000 && k != (i+1)%4 {
 				continue // all sounds at the usual rate, one of them at each other
 			}
 			bits, channels := 16+8*(i%2), 1+(i+k)%2

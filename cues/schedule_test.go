@@ -272,8 +272,8 @@ func drawPlan(t *rapid.T) string {
 			b := rapid.IntRange(240, a).Draw(t, "faster")
 			return fmt.Sprintf("[\"%d:%02d\", \"%d:%02d\"]", a/60, a%60, b/60, b%60)
 		}
-		a := rapid.IntRange(30, 180).Draw(t, "speed")
-		b := rapid.IntRange(a, 180).Draw(t, "faster")
+		a := rapid.IntRange(30, 150).Draw(t, "speed")
+		b := rapid.IntRange(a, 150).Draw(t, "faster")
 		return fmt.Sprintf("[%d.%d, %d.%d]", a/10, a%10, b/10, b%10)
 	}
 	text := "class: Harbour Steps\nunits: " + units + "\nefforts:\n"

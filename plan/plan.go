@@ -14,6 +14,7 @@ import (
 	"cuewright/plan/settings"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // Limits of a class.
@@ -47,10 +48,10 @@ type Plan struct {
 
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
-	Speed   Speeds              `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
-	RPE     Ratings             `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
-	Incline strict.Tenths       `key:"incline" in:"-15..40" what:"an incline of" doc:"percent grade"`
-	Cadence strict.Tenths       `key:"cadence" in:"60..240" what:"a cadence of" doc:"steps a minute, both feet counted; the click sounds at it"`
+	Speed   value.Speeds        `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
+	RPE     value.Ratings       `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
+	Incline strict.Tenths       `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
+	Cadence value.StepRate      `key:"cadence" in:"100..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    strict.Choice[Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
 }
 
@@ -92,16 +93,19 @@ func (i *Item) Schema() map[string]any {
 // A Segment is one segment as written.
 type Segment struct {
 	Pos    problem.Pos
-	Effort strict.Text     `key:"effort" doc:"the name of its effort"`
-	For    strict.Duration `key:"for,required" in:"3s..12h" doc:"how long it lasts, 3s to 12h"`
+	Effort strict.Text  `key:"effort" doc:"the name of its effort"`
+	For    value.Extent `key:"for,required" in:"3s..12h" doc:"how long it lasts: a time, a distance (400 metres), or remainder for what the length leaves"`
 	Targets
 	Say []Say `key:"say" doc:"sentences at fixed times"`
 }
 
 // Hint explains keys of a block inside a block.
 func (*Segment) Hint(key string) string {
-	if key == "sets" || key == "segments" || key == "between" {
+	switch key {
+	case "sets", "segments", "between":
 		return "sets do not nest, and stand beside segments, not in them"
+	case "repeat", "repeats", "reps", "times", "rounds", "x":
+		return "what is done several times is written sets: 4 with its segments: below it"
 	}
 	return ""
 }

@@ -35,6 +35,7 @@ func (p *Plan) validate(r *strict.Reader) {
 		}
 	}
 	p.checkIncline(r)
+	p.checkTimes(r)
 	p.checkSize(r)
 	p.checkCalls(r)
 }
@@ -44,11 +45,51 @@ func (t *Targets) paced() bool { return t.Speed.Pos.IsSet() || t.RPE.Pos.IsSet()
 
 func (p *Plan) checkPace(t Targets, r *strict.Reader) {
 	if t.Speed.Pos.IsSet() && p.Units.Pos.IsSet() {
-		t.Speed.in(p.Unit(), r)
+		if high := t.Speed.Check(p.Unit(), r).High; t.Speed.Readable(p.Unit()) {
+			p.checkTop(t.Speed.HighPos(), high, r)
+		}
 	}
 	if t.Speed.Pos.IsSet() && t.RPE.Pos.IsSet() {
 		r.ErrorfAt(t.RPE.Pos, "feel stands in place of a speed: give one of them, not both")
 	}
+}
+
+// topSpeed is the speed over which a number is taken for a slip, in tenths of a km/h, unless the plan says that the
+// machines run so fast. Common practice: treadmills for running end at 20 to 25 km/h.
+const topSpeed = 250
+
+// checkTop refuses a speed that hardly any treadmill runs: somebody would be thrown off by a transposed digit.
+func (p *Plan) checkTop(pos problem.Pos, s units.Speed, r *strict.Reader) {
+	u, rate := p.Unit(), units.RateOf(p.Unit(), s)
+	top := units.RateOf(units.KmH, topSpeed)
+	if own := p.Advice.TopSpeed; own.Pos.IsSet() {
+		if at := units.RateOf(own.Units, own.Value); at.Compare(top) > 0 {
+			top = at
+		}
+	}
+	if rate.Compare(top) <= 0 {
+		return
+	}
+	slip := ""
+	if other, ok := swapped(s); ok && !u.Pace() && units.RateOf(u, other).Compare(top) <= 0 {
+		slip = "write " + u.Format(other) + " if two digits changed places, or "
+	}
+	room := units.KmH
+	if u.Imperial() {
+		room = units.Mph
+	}
+	needed := rate.In(room)
+	if units.RateOf(room, needed).Compare(rate) < 0 {
+		needed++
+	}
+	r.ErrorfAt(pos, "%s %s is faster than treadmills run, %s %s at most: %sgive advice: {top-speed: %s %s} where the machines do",
+		u.Format(s), u, room.Format(top.In(room)), room, slip, room.Format(needed), room)
+}
+
+// swapped is a speed with the two digits before the point in the other order.
+func swapped(s units.Speed) (units.Speed, bool) {
+	ones, tens := s/10%10, s/100
+	return s%10 + tens*10 + ones*100, tens > 0 && tens < 10 && ones != tens
 }
 
 func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
@@ -90,7 +131,7 @@ func (p *Plan) checkSegment(s *Segment, sets int, r *strict.Reader) {
 	}
 	p.checkPace(s.Targets, r)
 	for _, say := range s.Say {
-		length := s.For.Value
+		length := p.Time(s)
 		if at := say.At.Value; length > 0 && (at >= length || at < -length) {
 			r.ErrorfAt(say.At.Pos, "%s is outside the segment, which lasts %s", units.FormatDuration(at), units.FormatDuration(length))
 		}
@@ -157,7 +198,7 @@ func (p *Plan) checkSize(r *strict.Reader) {
 			for _, s := range run {
 				// At most 10,000 sets of segments of at most 12 h each: no overflow
 				// as long as the sum stops at the first block that passes the bound.
-				length += time.Duration(times) * s.For.Value
+				length += time.Duration(times) * p.Time(&s)
 				if length > maxLength || segments > maxSegments {
 					r.ErrorfAt(pos, "the class grows past %s or %d segments here, which is the most that is made", units.FormatDuration(maxLength), maxSegments)
 					return

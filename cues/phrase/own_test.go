@@ -160,7 +160,7 @@ func TestBadVoice(t *testing.T) {
 		{"sentences:\n  left: ['{tme} to go']\n", `2:10: "left" has no slot {tme}: did you mean "time"? Accepted: time`},
 		{"sentences: {finish: ['bye {class}']}\n", `1:22: "finish" has no slots, {class} would not be filled`},
 		{"sentences: {halfway: []}\n", `1:13: "halfway" has no wording, at least one is expected`},
-		{"sentences: {halfway: half}\n", `1:22: a list is expected here (lines beginning with "- "), not "half"`},
+		{"sentences: {halfway: half}\n", `1:22: a list is expected here (lines beginning with "- "), not "half": write [half]`},
 		{"sentences: {ahead: [get ready]}\n", `1:21: "ahead" needs the slot {changes} or {needed}`},
 		{"sentences: {welcome: ['this is {class}']}\n", `1:13: "welcome" needs a wording without {effort} and {class}, for a voice that does not know the name`},
 		{"numbers: {decimal: '{whole} dot'}\n", `1:20: "decimal" needs the slot {tenth}`},
@@ -189,7 +189,7 @@ func TestBadVoice(t *testing.T) {
 		{"language: [de]\n", `1:11: a text is expected here, not a list`},
 		{"language: de\nlanguage: fr\n", `2:1: the key "language" stands already in line 1`},
 		{"just text\n", `1:1: keys with values are expected here, not "just text"`},
-		{"a: b: c\n", `1:1: not readable as YAML: mapping values are not allowed in this context`},
+		{"a: b: c\n", `1:1: not readable as YAML: mapping values are not allowed in this context: a text with a colon stands in quotes, a: "b: c"`},
 		{strings.Repeat("#", strict.MaxSize+1), `1:1: the file has 1048577 bytes, at most 1048576 are read`},
 	}
 	for _, test := range tests {

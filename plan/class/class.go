@@ -11,6 +11,7 @@ import (
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // A Class is a plan unfolded: every segment of every set with its exact place
@@ -51,9 +52,11 @@ type Segment struct {
 	// Start is the class time at which it begins, counted from the first
 	// segment's start; it is the sum of whole lengths, so nothing adds up wrong.
 	Start, Length time.Duration
-	Part          plan.Part
-	Effort        string // the effort's name, or nothing
-	Target        Target
+	// Written is its length as the plan gives it, which may be a distance.
+	Written value.Extent
+	Part    plan.Part
+	Effort  string // the effort's name, or nothing
+	Target  Target
 	// Set counts from 1 inside a block of Sets; both are 0 outside. A segment
 	// between two sets counts to the set before it.
 	Set, Sets int
@@ -160,7 +163,7 @@ func (c *Class) addBlock(b *plan.Block, part plan.Part) {
 // add appends a segment as written, s already telling its part and set.
 func (c *Class) add(from *plan.Segment, s Segment) {
 	effort, _ := c.Plan.Efforts.Get(from.Effort.Value)
-	s.Start, s.Length = c.Length, from.For.Value
+	s.Start, s.Length, s.Written = c.Length, c.Plan.Time(from), from.For
 	s.Effort, s.EffortPos, s.Pos = from.Effort.Value, effort.Pos, from.Pos
 	s.Target = c.target(effort.Targets, from.Targets, &s)
 	for _, say := range from.Say {
@@ -207,7 +210,7 @@ func (c *Class) target(effort, own plan.Targets, s *Segment) Target {
 				c.Plan.Unit().Format(t.PlanSpeed.Low), c.Plan.Unit(), c.Units.Format(slow), c.Units)
 		}
 	}
-	cadence := pick(own.Cadence, effort.Cadence).Value
+	cadence := pick(own.Cadence.Tenths, effort.Cadence.Tenths).Value
 	var ok bool
 	if t.Cadence, ok = c.Options.Cadence.apply(cadence); !ok {
 		c.cannot(s.Pos, "the cadence of %s becomes %s, outside %d to %d steps a minute",

@@ -154,7 +154,7 @@ func TestOptionsProperties(t *testing.T) {
 		u := units.Unit(rapid.SampledFrom(units.Names()).Draw(t, "plan's units"))
 		text := fmt.Sprintf("class: X\nunits: %s\nmain:\n", u)
 		speed := func(label string) string {
-			low, high := rapid.IntRange(40, 160).Draw(t, label), rapid.IntRange(40, 160).Draw(t, label)
+			low, high := rapid.IntRange(40, 150).Draw(t, label), rapid.IntRange(40, 150).Draw(t, label)
 			if low > high {
 				low, high = high, low
 			}
@@ -248,7 +248,7 @@ func TestCannot(t *testing.T) {
 class: X
 units: km/h
 main:
-  - {sets: 3, segments: [{speed: 0.5, for: 60s, cadence: 70}]}
+  - {sets: 3, segments: [{speed: 0.5, for: 60s, cadence: 100}]}
   - {speed: 8, for: 60s, cadence: 160}
 `)
 	faster, err := ReadCadence("+40%")

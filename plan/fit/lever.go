@@ -47,9 +47,9 @@ func (l lever) kind() string {
 // move returns the change of a lever by d each of the times it is run, and its cost;
 // ok is false where nothing sensible is left: it may double or halve at most.
 func (f *offerFinder) move(l lever, d time.Duration, times int) (c Change, cost float64, ok bool) {
-	old := l.segment.For.Value
+	old := l.segment.For.Value // 0 for a distance and for what the length leaves: they take the time they take
 	low, high := plan.SegmentBounds()
-	if d == 0 || old+d < max(low, old/2) || old+d > min(high, 2*old) {
+	if old == 0 || d == 0 || old+d < max(low, old/2) || old+d > min(high, 2*old) {
 		return c, 0, false
 	}
 	// Relative to what it is; work in sets is what the class is about and is left

@@ -61,7 +61,7 @@ func newOfferFinder(p *plan.Plan, missing time.Duration) *offerFinder {
 	}
 	longest := map[plan.Part]lever{}
 	for _, l := range f.levers {
-		f.length[l.part] += time.Duration(l.times) * l.segment.For.Value
+		f.length[l.part] += time.Duration(l.times) * f.plan.Time(l.segment)
 		if best, ok := longest[l.part]; l.times == 1 && (!ok || l.segment.For.Value > best.segment.For.Value) {
 			longest[l.part] = l
 		}
@@ -118,7 +118,7 @@ func (f *offerFinder) byBlock(part plan.Part, b *plan.Block) {
 	set := time.Duration(0)
 	for _, run := range [][]plan.Segment{b.Segments, b.Between} {
 		for _, s := range run {
-			set += s.For.Value
+			set += f.plan.Time(&s)
 		}
 	}
 	takers := slices.Clone(f.ends)

@@ -10,6 +10,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"cuewright/plan/problem"
+	"cuewright/plan/strict/hint"
 	"cuewright/plan/units"
 )
 
@@ -143,7 +144,11 @@ func (i *Integer) Read(n *yaml.Node, r *Reader) {
 	}
 	v, err := strconv.Atoi(s)
 	if err != nil || (len(s) > 1 && s[0] == '0') || s[0] == '+' {
-		r.Errorf(n, "%q is not a whole number", s)
+		also := hint.Number(s)
+		if r.bounds != nil && hint.Thousand(s, r.bounds.oneOf) != "" {
+			also = hint.Thousand(s, r.bounds.oneOf)
+		}
+		r.Errorf(n, "%q is not a whole number%s", s, also)
 		return
 	}
 	if r.integerInside(n, v) {
@@ -166,9 +171,15 @@ func (t *Tenths) Read(n *yaml.Node, r *Reader) {
 	if !ok {
 		return
 	}
+	if number, ok := hint.Sign(s); ok {
+		r.Errorf(n, "%q has a sign: write %s%s", s, number, r.bounds.signHint(s))
+		t.Pos = PosOf(n)
+		return
+	}
 	v, ok := units.ReadTenths(s)
 	if !ok {
-		r.Errorf(n, "%q is not a number with at most one decimal", s)
+		r.Errorf(n, "%q is not a number with at most one decimal%s", s, hint.Number(s))
+		t.Pos = PosOf(n) // it was given, however it was written
 		return
 	}
 	r.checkTenths(n, v)
@@ -180,7 +191,7 @@ func (t *Tenths) Schema() map[string]any { return map[string]any{"type": "number
 
 // Accepted ends a message about a word that is none of the words accepted.
 func Accepted(word string, words []string) string {
-	if s := Suggest(word, words); s != "" {
+	if s := hint.Nearest(word, words); s != "" {
 		return s + " Accepted: " + strings.Join(words, ", ")
 	}
 	return "; accepted: " + strings.Join(words, ", ")

@@ -31,6 +31,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"cuewright/plan/problem"
+	"cuewright/plan/strict/hint"
 )
 
 // MaxSize is the largest file in bytes that Decode reads. A plan of 10,000
@@ -213,9 +214,11 @@ func (r *Reader) value(n *yaml.Node, v reflect.Value) {
 			v.Set(reflect.Append(v, e))
 		}
 	case reflect.Struct:
-		if r.want(n, yaml.MappingNode) {
-			r.fields(n, v)
+		if n.Kind != yaml.MappingNode {
+			r.Errorf(n, "keys with values are expected here, not %s%s", describe(n), keysHint(n, Keys(v.Type())))
+			return
 		}
+		r.fields(n, v)
 	case reflect.Pointer:
 		v.Set(reflect.New(v.Type().Elem()))
 		r.value(n, v.Elem())
@@ -273,7 +276,11 @@ func (r *Reader) pairs(n *yaml.Node) func(yield func(key, value *yaml.Node) bool
 			}
 			first[key.Value] = key.Line
 			if value.Tag == "!!null" {
-				r.Errorf(value, "the key %q has no value", key.Value)
+				also := ""
+				if i > 0 && n.Content[i-1].Line == key.Line {
+					also = hint.Comma(n.Content[i-1].Value, key.Value) // speed: 5,5 in braces
+				}
+				r.Errorf(value, "the key %q has no value%s", key.Value, also)
 				continue
 			}
 			if !yield(key, value) {
@@ -292,7 +299,11 @@ func (r *Reader) want(n *yaml.Node, kind yaml.Kind) bool {
 	case yaml.MappingNode:
 		r.Errorf(n, "keys with values are expected here, not %s", describe(n))
 	default:
-		r.Errorf(n, "a list is expected here (lines beginning with \"- \"), not %s", describe(n))
+		also := ""
+		if n.Kind == yaml.ScalarNode {
+			also = ": write [" + n.Value + "]"
+		}
+		r.Errorf(n, "a list is expected here (lines beginning with \"- \"), not %s%s", describe(n), also)
 	}
 	return false
 }
@@ -314,53 +325,19 @@ func accepted(word string, keys []Key) string {
 	for i, k := range keys {
 		names[i] = k.Name
 	}
-	if s := Suggest(word, names); s != "" {
+	if s := hint.Nearest(word, names); s != "" {
 		return s + " Accepted here: " + strings.Join(names, ", ")
 	}
 	return "; accepted here: " + strings.Join(names, ", ")
 }
 
-// Suggest returns `: did you mean "name"?` for the name nearest to word, or
-// nothing where none is near: at most a third of the word mistyped.
-func Suggest(word string, names []string) string {
-	best, least := "", max(1, len(word)/3)+1
-	for _, name := range names {
-		if d := distance(strings.ToLower(word), strings.ToLower(name)); d < least {
-			best, least = name, d
-		}
-	}
-	if best == "" {
+// keysHint tells how a value is written where keys are expected and one alone is required.
+func keysHint(n *yaml.Node, known []Key) string {
+	required := slices.DeleteFunc(known, func(k Key) bool { return !k.Required })
+	if n.Kind != yaml.ScalarNode || len(required) != 1 {
 		return ""
 	}
-	return fmt.Sprintf(": did you mean %q?", best)
-}
-
-// distance is the number of letters to insert, delete, replace or swap with
-// their neighbour to turn a into b (Damerau 1964, restricted form).
-func distance(a, b string) int {
-	x, y := []rune(a), []rune(b)
-	rows := make([][]int, len(x)+1)
-	for i := range rows {
-		rows[i] = make([]int, len(y)+1)
-		rows[i][0] = i
-	}
-	for j := range rows[0] {
-		rows[0][j] = j
-	}
-	for i := 1; i <= len(x); i++ {
-		for j := 1; j <= len(y); j++ {
-			change := 1
-			if x[i-1] == y[j-1] {
-				change = 0
-			}
-			d := min(rows[i-1][j]+1, rows[i][j-1]+1, rows[i-1][j-1]+change)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				d = min(d, rows[i-2][j-2]+1)
-			}
-			rows[i][j] = d
-		}
-	}
-	return rows[len(x)][len(y)]
+	return ": write {" + required[0].Name + ": " + n.Value + "}"
 }
 
 // A Key is one key a struct accepts.
@@ -386,7 +363,7 @@ func Keys(t reflect.Type) []Key {
 		name, rest, _ := strings.Cut(tag, ",")
 		options := strings.Split(rest, ",")
 		keys = append(keys, Key{name, slices.Contains(options, "required"), slices.Contains(options, "filled"),
-			f.Tag.Get("doc"), f.Type, f.Index, readBounds(f.Tag.Get("in"), f.Tag.Get("one-of"), f.Tag.Get("what"))})
+			f.Tag.Get("doc"), f.Type, f.Index, readBounds(f.Tag.Get("in"), f.Tag.Get("one-of"), f.Tag.Get("what"), f.Tag.Get("signed"))})
 	}
 	return keys
 }

@@ -9,6 +9,7 @@ import (
 
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/strict/hint"
 )
 
 // A recipe has each kind of value.
@@ -98,7 +99,7 @@ func TestSuggest(t *testing.T) {
 		"rcvry": "", // 3 of 5
 		"spd":   "", "spead": "speed", "sp": "", "cadenec": "cadence", "cdnece": "cadence", "dnce": "",
 	} {
-		got := strict.Suggest(word, []string{"speed", "recovery", "cadence"})
+		got := hint.Nearest(word, []string{"speed", "recovery", "cadence"})
 		if want != "" {
 			want = fmt.Sprintf(": did you mean %q?", want)
 		}

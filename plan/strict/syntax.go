@@ -7,6 +7,7 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"cuewright/plan/problem"
+	"cuewright/plan/strict/hint"
 )
 
 var syntaxLine = regexp.MustCompile(`^yaml: (?:line \d+: )?(.*)$`)
@@ -19,7 +20,9 @@ func (r *Reader) syntax(data []byte, err error) {
 	if m := syntaxLine.FindStringSubmatch(text); m != nil {
 		text = m[1]
 	}
-	r.ErrorfAt(problem.Pos{Line: brokenLine(string(data)), Column: 1}, "not readable as YAML: %s", text)
+	at := brokenLine(string(data))
+	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(string(data)), "\n")
+	r.ErrorfAt(problem.Pos{Line: at, Column: 1}, "not readable as YAML: %s%s", text, hint.Syntax(lines[:at-1], lines[at-1]))
 }
 
 // brokenLine is the line of a text, from 1, that makes it unreadable. Each key of the

@@ -2,6 +2,7 @@ package strict
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,12 +25,13 @@ type bounds struct {
 	low, high string   // as the tag has them, nothing where there are none
 	oneOf     []string // what alone is accepted
 	what      string   // how a message begins
+	signed    string   // where a value with a sign may be meant for
 }
 
 // readBounds reads the tags of a field. They are the program's own, so a wrong one is a
 // mistake of ours, which every use of the type shows.
-func readBounds(in, oneOf, what string) *bounds {
-	b := &bounds{oneOf: strings.Fields(oneOf), what: what}
+func readBounds(in, oneOf, what, signed string) *bounds {
+	b := &bounds{oneOf: strings.Fields(oneOf), what: what, signed: signed}
 	if b.what == "" {
 		b.what = "the value"
 	}
@@ -41,6 +43,15 @@ func readBounds(in, oneOf, what string) *bounds {
 		b.low, b.high = low, high
 	}
 	return b
+}
+
+// signHint tells what else a number with a sign may be meant for, as the tag signed says
+// with %s for the number.
+func (b *bounds) signHint(number string) string {
+	if b == nil || b.signed == "" {
+		return ""
+	}
+	return ", " + fmt.Sprintf(b.signed, number)
 }
 
 // durations are the bounds of a duration.
@@ -116,7 +127,8 @@ func (r *Reader) integerInside(n *yaml.Node, v int) bool {
 	return true
 }
 
-// Choice is one of the words of its field's tag one-of.
+// Choice is one of the words of its field's tag one-of, or what its type's Aliases, a
+// method that maps other spellings to them, takes for one.
 type Choice[T ~string] struct {
 	Value T
 	Pos   problem.Pos
@@ -127,13 +139,25 @@ func (c *Choice[T]) Read(n *yaml.Node, r *Reader) {
 	if r.bounds == nil || len(r.bounds.oneOf) == 0 {
 		panic("strict: a Choice needs the tag one-of")
 	}
+	if known, ok := any(c.Value).(interface{ Aliases() map[string]T }); ok {
+		if v, ok := known.Aliases()[strings.ToLower(n.Value)]; ok && n.Kind == yaml.ScalarNode {
+			*c = Choice[T]{v, PosOf(n)}
+			return
+		}
+	}
 	if v, pos := ReadWord(n, r, r.bounds.oneOf); pos.IsSet() {
 		*c = Choice[T]{T(v), pos}
 	}
 }
 
 // Schema describes a Choice; its words come from the tag.
-func (c *Choice[T]) Schema() map[string]any { return map[string]any{"type": "string"} }
+func (c *Choice[T]) Schema() map[string]any {
+	s := map[string]any{"type": "string"}
+	if known, ok := any(c.Value).(interface{ Aliases() map[string]T }); ok {
+		s["aliases"] = slices.Sorted(maps.Keys(known.Aliases()))
+	}
+	return s
+}
 
 // describe adds to the schema of a field what its tags say.
 func (b *bounds) describe(s map[string]any) {
@@ -150,6 +174,12 @@ func (b *bounds) describe(s map[string]any) {
 			} else {
 				words = append(words, w)
 			}
+		}
+		if also, ok := s["aliases"].([]string); ok {
+			for _, w := range also {
+				words = append(words, w)
+			}
+			delete(s, "aliases")
 		}
 		delete(s, "type")
 		s["enum"] = words

@@ -27,7 +27,20 @@ const (
 func Names() []string { return []string{string(KmH), string(Mph), string(MinKm), string(MinMile)} }
 
 // Read reads a unit; ok is false where text is none.
-func Read(text string) (u Unit, ok bool) { return Unit(text), slices.Contains(Names(), text) }
+func Read(text string) (u Unit, ok bool) {
+	if u, ok := u.Aliases()[strings.ToLower(text)]; ok {
+		return u, true
+	}
+	return Unit(text), slices.Contains(Names(), text)
+}
+
+// Aliases are other spellings of units that are in use, in small letters, and what they mean.
+func (Unit) Aliases() map[string]Unit {
+	return map[string]Unit{
+		"kmh": KmH, "kph": KmH, "kmph": KmH, "km/hr": KmH, "mi/h": Mph, "mile/h": Mph, "miles/h": Mph, "mi/hr": Mph,
+		"min/k": MinKm, "/km": MinKm, "min/mi": MinMile, "/mi": MinMile, "/mile": MinMile,
+	}
+}
 
 // Pace reports whether u counts time for a distance, where less is faster.
 func (u Unit) Pace() bool { return u == MinKm || u == MinMile }

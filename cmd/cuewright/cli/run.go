@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"cuewright/plan/strict"
+	"cuewright/plan/strict/hint"
 )
 
 // Run runs one command line and returns the exit status.
@@ -45,7 +46,7 @@ func (p *Program) Run(ctx context.Context, args []string, out, errOut io.Writer)
 		fmt.Fprintf(errOut, "%s: there is no command %q; '%[1]s help %[2]s' is a guide\n", p.Name, name)
 		return Failed
 	}
-	fmt.Fprintf(errOut, "%s: there is no command %q%s\nRun '%[1]s help' for the commands.\n", p.Name, name, strict.Suggest(name, names))
+	fmt.Fprintf(errOut, "%s: there is no command %q%s\nRun '%[1]s help' for the commands.\n", p.Name, name, hint.Nearest(name, names))
 	return Failed
 }
 

@@ -170,8 +170,12 @@ func partLength(c *class.Class, part plan.Part) time.Duration {
 }
 
 func segmentName(s *class.Segment) string {
-	if s.Effort == "" {
-		return "–"
+	name := strings.TrimSpace(s.Effort)
+	if name == "" {
+		name = "–"
 	}
-	return strings.TrimSpace(s.Effort)
+	if s.Written.Distance > 0 {
+		name += " " + s.Written.Text
+	}
+	return name
 }

@@ -1,4 +1,6 @@
-package plan
+// Package value is what a coach may write as a value of a plan: speeds and paces, ratings, lengths, step rates, each
+// with its line and column.
+package value
 
 import (
 	"regexp"
@@ -8,11 +10,12 @@ import (
 
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
+	"cuewright/plan/strict/hint"
 	"cuewright/plan/units"
 )
 
 // limits are the slowest and fastest speed a plan may hold. They are wide: what
-// common treadmills reach is a matter of advice, not of reading.
+// treadmills reach is told by checkTop, which the plan can raise.
 var limits = map[units.Unit]units.Range{
 	units.KmH:     {Low: 3, High: 400},
 	units.Mph:     {Low: 2, High: 250},
@@ -41,7 +44,11 @@ func (s *speedValue) Read(n *yaml.Node, r *strict.Reader) {
 		return
 	}
 	v, ok := units.ReadTenths(n.Value)
-	if !ok {
+	if meant := hint.Number(n.Value); !ok && meant != "" {
+		r.Errorf(n, "%q is no speed%s", n.Value, meant)
+		return
+	}
+	if !ok || n.Value[0] == '+' {
 		r.Errorf(n, "%q is no speed: a number with at most one decimal like 8.5 is accepted, or a pace like \"6:30\"", n.Value)
 		return
 	}
@@ -98,8 +105,8 @@ func (s *Speeds) Schema() map[string]any {
 		map[string]any{"type": "array", "minItems": 2, "maxItems": 2, "items": one})}
 }
 
-// in returns the range in u, or reports what is wrong with it.
-func (s Speeds) in(u units.Unit, r *strict.Reader) units.Range {
+// Check returns the range in u, or reports what is wrong with it.
+func (s Speeds) Check(u units.Unit, r *strict.Reader) units.Range {
 	if !s.low.pos.IsSet() || !s.high.pos.IsSet() {
 		return units.Range{} // reported when it was read
 	}
@@ -114,8 +121,17 @@ func (s Speeds) in(u units.Unit, r *strict.Reader) units.Range {
 	return units.Range{Low: low, High: high}
 }
 
+// Readable reports whether the speeds are given and without problems in u.
+func (s Speeds) Readable(u units.Unit) bool {
+	r := new(strict.Reader)
+	return s.Pos.IsSet() && s.Check(u, r).Low > 0 && len(r.Problems()) == 0
+}
+
+// HighPos is where the fast end stands.
+func (s Speeds) HighPos() problem.Pos { return s.high.pos }
+
 // In returns the range in u, the unit of the plan, which was read without problems.
-func (s Speeds) In(u units.Unit) units.Range { return s.in(u, new(strict.Reader)) }
+func (s Speeds) In(u units.Unit) units.Range { return s.Check(u, new(strict.Reader)) }
 
 // Ratings are ratings of perceived exertion as written: one or a pair, the easy end first.
 type Ratings struct {
@@ -164,4 +180,17 @@ func (f Ratings) Span() units.RPE { return f.value }
 func (f *Ratings) Schema() map[string]any {
 	one := map[string]any{"type": "number", "minimum": 0, "maximum": units.MaxRPE / 10, "multipleOf": units.RPEStep / 10.0}
 	return map[string]any{"oneOf": []any{one, map[string]any{"type": "array", "minItems": 2, "maxItems": 2, "items": one}}}
+}
+
+// StepRate is a cadence in tenths of a step a minute, both feet counted.
+type StepRate struct{ strict.Tenths }
+
+// Read takes a number, and tells what to write for one that counts one foot, which is the usual habit of runners.
+func (s *StepRate) Read(n *yaml.Node, r *strict.Reader) {
+	if v, ok := units.ReadTenths(n.Value); ok && n.Kind == yaml.ScalarNode && v >= 500 && v < 1000 {
+		r.Errorf(n, "a cadence of %s counts one foot: both are counted here, write %s", units.FormatTenths(v), units.FormatTenths(2*v))
+		s.Pos = strict.PosOf(n)
+		return
+	}
+	s.Tenths.Read(n, r)
 }

@@ -24,19 +24,134 @@ func (p *Plan) Items(yield func(Part, *Item) bool) {
 	}
 }
 
-// EachSegment yields every segment as written, not unfolded.
-func (p *Plan) EachSegment(yield func(*Segment) bool) {
-	for _, item := range p.Items {
-		if item.Segment != nil && !yield(item.Segment) {
+// A Loop is a block of sets around a segment. Set is the number of the set, from 1, where the segment is one of a class in
+// time, and 0 where it is as written.
+type Loop struct {
+	Block *Block
+	Set   int
+}
+
+// A Place is a segment with what stands around it.
+type Place struct {
+	Part    Part
+	Segment *Segment
+	// Loops are the sets around it, the outermost first; none outside.
+	Loops []Loop
+	// Between is set where the segment stands between the sets of the nearest loop.
+	Between bool
+	// First is set where the segment is the first of a set of its nearest loop, FirstOfOuter where it is the first of a
+	// set of the loop around that too.
+	First, FirstOfOuter bool
+}
+
+// Nearest is the loop that a segment is counted by; its Block is nil outside of sets.
+func (l Place) Nearest() Loop {
+	if len(l.Loops) == 0 {
+		return Loop{}
+	}
+	return l.Loops[len(l.Loops)-1]
+}
+
+// Runs is how often the segment is run in one turn of what stands around its nearest sets: 1 outside of sets.
+func (l Place) Runs() int {
+	b := l.Nearest().Block
+	switch {
+	case b == nil:
+		return 1
+	case l.Between:
+		return b.Sets.Value - 1
+	}
+	return b.Sets.Value
+}
+
+// Written yields every segment as written, once, with the sets around it.
+func (p *Plan) Written(yield func(Place) bool) {
+	for part, item := range p.Items {
+		if !item.written(Place{Part: part}, yield) {
 			return
 		}
-		if b := item.Block; b != nil {
-			for _, run := range [][]Segment{b.Segments, b.Between} {
-				for i := range run {
-					if !yield(&run[i]) {
-						return
-					}
-				}
+	}
+}
+
+func (i *Item) written(at Place, yield func(Place) bool) bool {
+	if i.Segment != nil {
+		at.Segment = i.Segment
+		return yield(at)
+	}
+	if b := i.Block; b != nil {
+		at.Loops = append(at.Loops[:len(at.Loops):len(at.Loops)], Loop{Block: b})
+		for k := range b.Segments {
+			if !b.Segments[k].written(at, yield) {
+				return false
+			}
+		}
+		at.Between = true
+		for k := range b.Between {
+			at.Segment = &b.Between[k]
+			if !yield(at) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// Unfolded yields every segment of every set, in the order in which they are run.
+func (p *Plan) Unfolded(yield func(Place) bool) {
+	for part, item := range p.Items {
+		if !item.unfolded(Place{Part: part}, yield) {
+			return
+		}
+	}
+}
+
+func (i *Item) unfolded(at Place, yield func(Place) bool) bool {
+	if i.Segment != nil {
+		at.Segment = i.Segment
+		return yield(at)
+	}
+	b := i.Block
+	for set := 1; b != nil && set <= b.Sets.Value; set++ {
+		in := at
+		in.Loops = append(at.Loops[:len(at.Loops):len(at.Loops)], Loop{b, set})
+		for k := range b.Segments {
+			in.First, in.FirstOfOuter = k == 0, k == 0 && set == 1 && at.First
+			if !b.Segments[k].unfolded(in, yield) {
+				return false
+			}
+		}
+		in.Between, in.First, in.FirstOfOuter = true, false, false
+		for k := range b.Between {
+			if in.Segment = &b.Between[k]; set < b.Sets.Value && !yield(in) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// EachSegment yields every segment as written, not unfolded.
+func (p *Plan) EachSegment(yield func(*Segment) bool) {
+	for at := range p.Written {
+		if !yield(at.Segment) {
+			return
+		}
+	}
+}
+
+// Blocks yields every block of sets as written, outer ones before those within them.
+func (p *Plan) Blocks(yield func(Part, *Block) bool) {
+	for part, item := range p.Items {
+		b := item.Block
+		if b == nil {
+			continue
+		}
+		if !yield(part, b) {
+			return
+		}
+		for i := range b.Segments {
+			if in := b.Segments[i].Block; in != nil && !yield(part, in) {
+				return
 			}
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"time"
 
 	"gopkg.in/yaml.v3"
@@ -35,6 +36,7 @@ type Plan struct {
 	Units    strict.Choice[units.Unit] `key:"units,required" one-of:"km/h mph min/km min/mile" doc:"the unit of every speed: km/h, mph, min/km or min/mile"`
 	Audience strict.Choice[Audience]   `key:"audience" one-of:"beginners mixed trained" doc:"who the class is for"`
 	Voice    strict.Text               `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
+	Paces    value.Paces               `key:"paces" doc:"paces of the room by name, one speed or [slow, fast]; speeds may be shares of them, like 95 % of threshold"`
 	Efforts  strict.Map[Effort]        `key:"efforts" doc:"targets by name"`
 	WarmUp   []Item                    `key:"warm-up" doc:"segments and sets before the main part"`
 	Main     []Item                    `key:"main,required,filled" doc:"segments and sets of the main part"`
@@ -50,7 +52,7 @@ type Plan struct {
 type Targets struct {
 	Speed   value.Speeds        `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
 	RPE     value.Ratings       `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
-	Incline strict.Tenths       `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
+	Incline value.Incline       `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
 	Cadence value.StepRate      `key:"cadence" in:"100..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    strict.Choice[Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
 }
@@ -85,68 +87,82 @@ func (i *Item) Read(n *yaml.Node, r *strict.Reader) {
 	}
 }
 
-// Schema describes both forms.
-func (i *Item) Schema() map[string]any {
-	return map[string]any{"oneOf": []any{schemaOf[Segment](), schemaOf[Block]()}}
+// Clone returns a copy that shares no segment and no block with i.
+func (i Item) Clone() Item {
+	if i.Segment != nil {
+		s := *i.Segment
+		i.Segment = &s
+	}
+	if i.Block != nil {
+		b := *i.Block
+		b.Segments, b.Between = slices.Clone(b.Segments), slices.Clone(b.Between)
+		for k := range b.Segments {
+			b.Segments[k] = b.Segments[k].Clone()
+		}
+		i.Block = &b
+	}
+	return i
 }
+
+// Schema refers to both forms, which [Schema] defines: sets stand in sets.
+func (i *Item) Schema() map[string]any { return map[string]any{"$ref": "#/$defs/item"} }
 
 // A Segment is one segment as written.
 type Segment struct {
 	Pos    problem.Pos
 	Effort strict.Text  `key:"effort" doc:"the name of its effort"`
-	For    value.Extent `key:"for,required" in:"3s..12h" doc:"how long it lasts: a time, a distance (400 metres), or remainder for what the length leaves"`
+	For    value.Extent `key:"for" in:"3s..12h" doc:"how long it lasts: a time, a distance (400 metres), or remainder for what the length leaves"`
 	Targets
-	Say []Say `key:"say" doc:"sentences at fixed times"`
+	Each Each        `key:"each" doc:"what changes from set to set: a change per set (+1, -10s), or a list with a value for each"`
+	Ramp Ramp        `key:"ramp" doc:"incline or speed in steps of equal length"`
+	Say  []Say       `key:"say" doc:"sentences at fixed times"`
+	Note strict.Text `key:"note" doc:"for the coach: shown, never spoken"`
 }
 
-// Hint explains keys of a block inside a block.
+// Hint explains keys that stand in the wrong place.
 func (*Segment) Hint(key string) string {
 	switch key {
-	case "sets", "segments", "between":
-		return "sets do not nest, and stand beside segments, not in them"
 	case "repeat", "repeats", "reps", "times", "rounds", "x":
 		return "what is done several times is written sets: 4 with its segments: below it"
+	case "name":
+		return "a block of sets has a name, what a segment is called stands in efforts"
 	}
 	return ""
 }
 
-// A Block is a run of segments done several times.
+// Each is how the values of a segment go from set to set, counted by the nearest sets around it.
+type Each struct {
+	Pos     problem.Pos
+	Speed   value.Series[value.Speeds]   `key:"speed" doc:"+0.5, of a pace 5s faster, of a share +1 %; or a list"`
+	RPE     value.Series[value.Ratings]  `key:"feel" doc:"+0.5; or a list"`
+	Incline value.Series[value.Incline]  `key:"incline" in:"-15..40" what:"an incline of" doc:"+1 or -1; or a list"`
+	Cadence value.Series[value.StepRate] `key:"cadence" in:"100..220" what:"a cadence of" doc:"+2; or a list"`
+	For     value.Series[value.Extent]   `key:"for" in:"3s..12h" doc:"+10s or -10s; or a list"`
+}
+
+// A Ramp leads from one value to another in steps of equal length, each of them a segment.
+type Ramp struct {
+	Pos     problem.Pos
+	Speed   []value.Speeds  `key:"speed" doc:"the first and the last, each one speed or [slow, fast]"`
+	Incline []value.Incline `key:"incline" in:"-15..40" what:"an incline of" doc:"the first and the last"`
+	Every   strict.Duration `key:"every,required" in:"20s..12h" doc:"how long a step lasts"`
+}
+
+// A Block is a run of segments done several times. Its segments may be blocks themselves, two deep.
 type Block struct {
 	Pos      problem.Pos
+	Name     strict.Text    `key:"name" doc:"what the block is called"`
 	Sets     strict.Integer `key:"sets,required" in:"1..10000" doc:"how many times the segments are run"`
-	Segments []Segment      `key:"segments,required,filled" doc:"the segments of one set"`
+	Segments []Item         `key:"segments,required,filled" doc:"the segments of one set, or sets within it"`
 	Between  []Segment      `key:"between" doc:"segments after every set but the last"`
 }
 
 // A Say is a sentence at a fixed time of a segment.
 type Say struct {
 	Pos  problem.Pos
-	At   strict.Offset `key:"at,required" doc:"from the segment's start, or from its end when negative"`
-	Text strict.Text   `key:"text,required" doc:"what is said"`
-	Set  SetChoice     `key:"set" in:"1..10000" doc:"in which set only: its number, or last"`
-}
-
-// SetChoice names one set of a block.
-type SetChoice struct {
-	Number int // from 1; 0 where Last or not given
-	Last   bool
-	Pos    problem.Pos
-}
-
-// Read takes a number from 1 or the word last.
-func (s *SetChoice) Read(n *yaml.Node, r *strict.Reader) {
-	if n.Kind == yaml.ScalarNode && n.Value == "last" {
-		*s = SetChoice{Last: true, Pos: strict.PosOf(n)}
-		return
-	}
-	var number strict.Integer
-	number.Read(n, r)
-	*s = SetChoice{Number: number.Value, Pos: number.Pos}
-}
-
-// Schema describes a SetChoice.
-func (s *SetChoice) Schema() map[string]any {
-	return map[string]any{"oneOf": []any{map[string]any{"type": "integer", "minimum": 1, "maximum": maxSegments}, map[string]any{"const": "last"}}}
+	At   strict.Offset   `key:"at,required" doc:"from the segment's start, or from its end when negative"`
+	Text strict.Text     `key:"text,required" doc:"what is said"`
+	Set  value.SetChoice `key:"set" in:"1..10000" doc:"in which sets only: a number, last, odd, even, or a list of numbers"`
 }
 
 // defaults are the values of a plan that gives none.

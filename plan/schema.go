@@ -13,6 +13,7 @@ func schemaOf[T any]() map[string]any { return strict.Schema(reflect.TypeFor[T](
 // the types that read them.
 func Schema() []byte {
 	s := schemaOf[Plan]()
+	s["$defs"] = map[string]any{"item": map[string]any{"oneOf": []any{schemaOf[Segment](), schemaOf[Block]()}}}
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 	s["title"] = "cuewright plan"
 	out, err := json.MarshalIndent(s, "", "  ")

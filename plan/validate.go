@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"path/filepath"
 	"slices"
 	"time"
@@ -8,6 +9,7 @@ import (
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // Check reports what a changed copy of a plan that was read has wrong between its values.
@@ -26,17 +28,27 @@ func (p *Plan) validate(r *strict.Reader) {
 		}
 		p.checkPace(e.Targets, r)
 	}
-	for _, item := range p.Items {
-		if s := item.Segment; s != nil {
-			p.checkSegment(s, 0, r)
-		}
-		if b := item.Block; b != nil {
-			p.checkBlock(b, r)
+	for i, pace := range p.Paces.Items {
+		if pace.Share() {
+			r.ErrorfAt(pace.Pos, "the pace %q is a share itself: a pace is one speed or [slow, fast]", p.Paces.Keys[i].Value)
+		} else {
+			p.checkSpeed(pace, r)
 		}
 	}
+	for _, b := range p.Blocks {
+		p.checkBlock(b, r)
+	}
+	for at := range p.Written {
+		if len(at.Loops) > 2 {
+			r.ErrorfAt(at.Nearest().Block.Pos, "sets stand in sets two deep, not deeper")
+			return
+		}
+		p.checkSegment(at, r)
+	}
 	p.checkIncline(r)
-	p.checkTimes(r)
-	p.checkSize(r)
+	if p.checkSize(r) {
+		p.checkRemainder(r)
+	}
 	p.checkCalls(r)
 }
 
@@ -44,13 +56,19 @@ func (p *Plan) validate(r *strict.Reader) {
 func (t *Targets) paced() bool { return t.Speed.Pos.IsSet() || t.RPE.Pos.IsSet() }
 
 func (p *Plan) checkPace(t Targets, r *strict.Reader) {
-	if t.Speed.Pos.IsSet() && p.Units.Pos.IsSet() {
-		if high := t.Speed.Check(p.Unit(), r).High; t.Speed.Readable(p.Unit()) {
-			p.checkTop(t.Speed.HighPos(), high, r)
-		}
-	}
+	p.checkSpeed(t.Speed, r)
 	if t.Speed.Pos.IsSet() && t.RPE.Pos.IsSet() {
 		r.ErrorfAt(t.RPE.Pos, "feel stands in place of a speed: give one of them, not both")
+	}
+}
+
+func (p *Plan) checkSpeed(s value.Speeds, r *strict.Reader) {
+	if !s.Pos.IsSet() || !p.Units.Pos.IsSet() {
+		s.CheckNames(&p.Paces, r)
+		return
+	}
+	if e := s.Check(p.Unit(), &p.Paces, r); s.Readable(p.Unit(), &p.Paces) {
+		p.checkTop(s.HighPos(), e.Rounded().High, r)
 	}
 }
 
@@ -93,13 +111,9 @@ func swapped(s units.Speed) (units.Speed, bool) {
 }
 
 func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
-	for i := range b.Segments {
-		p.checkSegment(&b.Segments[i], b.Sets.Value, r)
-	}
 	for i := range b.Between {
-		p.checkSegment(&b.Between[i], b.Sets.Value-1, r)
 		for _, say := range b.Between[i].Say {
-			if say.Set.Last {
+			if say.Set.Word == "last" {
 				r.ErrorfAt(say.Set.Pos, "what stands between the sets is not run after the last one: give a number up to %d", b.Sets.Value-1)
 			}
 		}
@@ -109,13 +123,14 @@ func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
 	}
 }
 
-// checkSegment checks a segment that is run in the given number of sets, 0
-// outside a block.
-func (p *Plan) checkSegment(s *Segment, sets int, r *strict.Reader) {
+// checkSegment checks a segment as written.
+func (p *Plan) checkSegment(at Place, r *strict.Reader) {
+	s := at.Segment
 	if !s.Pos.IsSet() {
 		return // not readable as a segment at all
 	}
-	switch _, ok := p.Efforts.Get(s.Effort.Value); {
+	asks := s.paced() || s.Each.Speed.List != nil || s.Each.RPE.List != nil || len(s.Ramp.Speed) > 0
+	switch e, ok := p.Efforts.Get(s.Effort.Value); {
 	case s.Effort.Pos.IsSet() && !ok:
 		names := make([]string, len(p.Efforts.Keys))
 		for i, k := range p.Efforts.Keys {
@@ -126,21 +141,57 @@ func (p *Plan) checkSegment(s *Segment, sets int, r *strict.Reader) {
 		} else {
 			r.ErrorfAt(s.Effort.Pos, "there is no effort %q%s", s.Effort.Value, strict.Accepted(s.Effort.Value, names))
 		}
-	case !s.Effort.Pos.IsSet() && !s.paced():
+	case !s.Effort.Pos.IsSet() && !asks:
 		r.ErrorfAt(s.Pos, "the segment has no effort, no speed and no feel: give one of them")
+	case s.For.Distance > 0 && !asks && e.RPE.Pos.IsSet(), s.For.Distance > 0 && s.RPE.Pos.IsSet():
+		r.ErrorfAt(s.For.Pos, "a distance needs a speed, this segment goes by feel: give it a time")
+	}
+	if !s.For.Pos.IsSet() && s.Each.For.List == nil {
+		r.ErrorfAt(s.Pos, "the key \"for\" is missing: how long it lasts, a time like 90s, a distance like 400 metres, or remainder")
 	}
 	p.checkPace(s.Targets, r)
-	for _, say := range s.Say {
-		length := p.Time(s)
-		if at := say.At.Value; length > 0 && (at >= length || at < -length) {
-			r.ErrorfAt(say.At.Pos, "%s is outside the segment, which lasts %s", units.FormatDuration(at), units.FormatDuration(length))
+	p.checkEach(at, r)
+	p.checkRamp(at, r)
+	if t := p.Time(s, 1); s.For.Distance > 0 && t > 0 {
+		if low, high := SegmentBounds(); t < low || t > high {
+			r.ErrorfAt(s.For.Pos, "this distance takes %s, outside %s to %s", units.FormatLength(t), units.FormatDuration(low), units.FormatDuration(high))
 		}
-		switch n := say.Set; {
-		case !n.Pos.IsSet():
-		case sets <= 0:
-			r.ErrorfAt(n.Pos, "set: belongs to a segment inside sets, this one stands outside")
-		case n.Number > sets:
-			r.ErrorfAt(n.Pos, "there is no set %d here, only %d", n.Number, sets)
+	}
+	for _, say := range s.Say {
+		p.checkSay(at, say, r)
+	}
+}
+
+// checkSay reports a sentence that lies outside its segment, or whose set there is not.
+func (p *Plan) checkSay(at Place, say Say, r *strict.Reader) {
+	sets := 0
+	if len(at.Loops) > 0 {
+		sets = at.Runs()
+	}
+	if say.Set.Pos.IsSet() && sets == 0 {
+		r.ErrorfAt(say.Set.Pos, "set: belongs to a segment inside sets, this one stands outside")
+		return
+	}
+	for _, n := range say.Set.Numbers {
+		if n.Value > sets {
+			r.ErrorfAt(n.Pos, "there is no set %d here, only %d", n.Value, sets)
+		}
+	}
+	for set := min(1, sets); set <= sets; set++ {
+		if set > 0 && !say.Set.Has(set, sets) {
+			continue
+		}
+		length := p.Time(at.Segment, set)
+		if t := say.At.Value; length > 0 && (t >= length || t < -length) {
+			in := ""
+			if at.Segment.Each.For.Pos.IsSet() {
+				in = fmt.Sprintf(" in set %d", set)
+			}
+			r.ErrorfAt(say.At.Pos, "%s is outside the segment, which lasts %s%s", units.FormatDuration(t), units.FormatDuration(length), in)
+			return
+		}
+		if !at.Segment.Each.For.Pos.IsSet() {
+			return
 		}
 	}
 }
@@ -160,18 +211,22 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 			without = append(without, given{what, pos})
 		}
 	}
-	inclined := map[string]bool{}
 	for i, e := range p.Efforts.Items {
 		name := p.Efforts.Keys[i]
-		inclined[name.Value] = e.Incline.Pos.IsSet()
 		note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.IsSet())
 	}
 	for s := range p.EachSegment {
+		own := s.Incline.Pos
+		for _, other := range []problem.Pos{s.Each.Incline.Pos, s.Ramp.Pos} {
+			if other.IsSet() && (other == s.Each.Incline.Pos || len(s.Ramp.Incline) > 0) {
+				own = other
+			}
+		}
 		switch {
-		case s.Effort.Pos.IsSet() && s.Incline.Pos.IsSet():
-			note("this segment", s.Incline.Pos, true)
+		case s.Effort.Pos.IsSet() && own.IsSet():
+			note("this segment", own, true)
 		case !s.Effort.Pos.IsSet() && s.paced():
-			note("this segment", s.Pos, s.Incline.Pos.IsSet())
+			note("this segment", s.Pos, own.IsSet())
 		}
 	}
 	if len(with) > 0 && len(without) > 0 {
@@ -181,31 +236,30 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 }
 
 // checkSize refuses a class that is too long before it is unfolded.
-func (p *Plan) checkSize(r *strict.Reader) {
+func (p *Plan) checkSize(r *strict.Reader) bool {
 	segments, length := 0, time.Duration(0)
-	for _, item := range p.Items {
-		pos, runs := problem.Pos{}, 1
-		var once, between []Segment
-		if item.Segment != nil {
-			pos, once = item.Segment.Pos, []Segment{*item.Segment}
-		}
-		if b := item.Block; b != nil {
-			pos, runs, once, between = b.Sets.Pos, b.Sets.Value, b.Segments, b.Between
-		}
-		for i, run := range [][]Segment{once, between} {
-			times := runs - i // one time less between the sets
-			segments += times * len(run)
-			for _, s := range run {
-				// At most 10,000 sets of segments of at most 12 h each: no overflow
-				// as long as the sum stops at the first block that passes the bound.
-				length += time.Duration(times) * p.Time(&s)
-				if length > maxLength || segments > maxSegments {
-					r.ErrorfAt(pos, "the class grows past %s or %d segments here, which is the most that is made", units.FormatDuration(maxLength), maxSegments)
-					return
-				}
+	for at := range p.Written {
+		pos, runs := at.Segment.Pos, at.Segment.Steps()
+		for i, loop := range at.Loops {
+			pos = loop.Block.Sets.Pos
+			times := loop.Block.Sets.Value
+			if i == len(at.Loops)-1 {
+				times = at.Runs()
 			}
+			// At most 10,000 sets in 10,000 sets of steps of 20 s in 12 h: no overflow.
+			runs *= max(0, times)
+		}
+		segments += runs
+		if segments <= maxSegments {
+			// At most 10,000 segments of at most 12 h each.
+			length += p.AllTime(at)
+		}
+		if length > maxLength || segments > maxSegments {
+			r.ErrorfAt(pos, "the class grows past %s or %d segments here, which is the most that is made", units.FormatDuration(maxLength), maxSegments)
+			return false
 		}
 	}
+	return true
 }
 
 func (p *Plan) checkCalls(r *strict.Reader) {

@@ -9,7 +9,6 @@ import (
 
 	"cuewright/plan"
 	"cuewright/plan/problem"
-	"cuewright/plan/strict"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
 )
@@ -31,6 +30,7 @@ type Class struct {
 	Step  units.Speed
 
 	blocks int
+	loops  []loopRun         // while it is unfolded
 	found  []problem.Problem // while it is unfolded
 }
 
@@ -57,17 +57,34 @@ type Segment struct {
 	Part    plan.Part
 	Effort  string // the effort's name, or nothing
 	Target  Target
-	// Set counts from 1 inside a block of Sets; both are 0 outside. A segment
-	// between two sets counts to the set before it.
+	// Set counts from 1 inside a block of Sets, the nearest one where sets stand in sets; both are 0 outside. A
+	// segment between two sets counts to the set before it.
 	Set, Sets int
 	Between   bool
-	// Block tells the blocks of sets apart, from 1; 0 outside.
+	// Block tells apart each time that a block of sets is run, from 1; 0 outside.
 	Block int
+	// BlockName is what the plan calls the block, or nothing.
+	BlockName string
 	// FirstOfSet is set where a set begins.
 	FirstOfSet bool
-	FixedCues  []FixedCue
+	// Outer are the sets around those of Block.
+	Outer Outer
+	// RampStep counts the steps of a ramp, from 1, of RampSteps; both are 0 without one.
+	RampStep, RampSteps int
+	FixedCues           []FixedCue
+	// Note is what the coach wrote for himself.
+	Note string
 	// Pos is where the segment stands in the plan, EffortPos where its effort does.
 	Pos, EffortPos problem.Pos
+}
+
+// Outer is the set of a block that holds another block of sets; zero where sets do not stand in sets.
+type Outer struct {
+	Set, Sets int
+	Block     int
+	BlockName string
+	// First is set where a set of it begins.
+	First bool
 }
 
 // End is the class time at which s ends.
@@ -79,11 +96,25 @@ func (s *Segment) Name() string {
 	if name == "" {
 		name = string(s.Part)
 	}
+	if s.RampSteps > 0 {
+		name += fmt.Sprintf(", step %d of %d", s.RampStep, s.RampSteps)
+	}
+	if s.Outer.Sets > 1 {
+		name += fmt.Sprintf(", %s %d of %d", setWord(s.Outer.BlockName), s.Outer.Set, s.Outer.Sets)
+	}
 	switch {
 	case s.Between:
-		return fmt.Sprintf("%s, after set %d of %d", name, s.Set, s.Sets)
+		name += fmt.Sprintf(", after %s %d of %d", setWord(s.BlockName), s.Set, s.Sets)
 	case s.Sets > 1:
-		return fmt.Sprintf("%s, set %d of %d", name, s.Set, s.Sets)
+		name += fmt.Sprintf(", %s %d of %d", setWord(s.BlockName), s.Set, s.Sets)
+	}
+	return name
+}
+
+// setWord is the name of a block, or what a block without one counts.
+func setWord(name string) string {
+	if name == "" {
+		return "set"
 	}
 	return name
 }
@@ -129,13 +160,8 @@ func (o Options) Unfold(p *plan.Plan) (*Class, []problem.Problem) {
 			c.Step = c.Units.UsualStep()
 		}
 	}
-	for part, item := range p.Items {
-		if item.Segment != nil {
-			c.add(item.Segment, Segment{Part: part})
-		}
-		if item.Block != nil {
-			c.addBlock(item.Block, part)
-		}
+	for at := range p.Unfolded {
+		c.add(at)
 	}
 	problems := c.found
 	c.found = nil
@@ -145,76 +171,94 @@ func (o Options) Unfold(p *plan.Plan) (*Class, []problem.Problem) {
 	return c, problems
 }
 
-func (c *Class) addBlock(b *plan.Block, part plan.Part) {
-	sets := b.Sets.Value
-	c.blocks++
-	for set := 1; set <= sets; set++ {
-		for i := range b.Segments {
-			c.add(&b.Segments[i], Segment{Part: part, Block: c.blocks, Set: set, Sets: sets, FirstOfSet: i == 0})
+// add appends what a segment of the plan becomes at one place.
+func (c *Class) add(at plan.Place) {
+	from := at.Segment
+	effort, _ := c.Plan.Efforts.Get(from.Effort.Value)
+	steps := from.Steps()
+	for step := range steps {
+		s := Segment{Part: at.Part, Start: c.Length, Effort: from.Effort.Value, EffortPos: effort.Pos, Pos: from.Pos, Between: at.Between,
+			FirstOfSet: at.First && step == 0, Written: from.For, Note: from.Note.Value}
+		if steps > 1 {
+			s.RampStep, s.RampSteps = step+1, steps
 		}
-		for i := range b.Between {
-			if set < sets {
-				c.add(&b.Between[i], Segment{Part: part, Block: c.blocks, Set: set, Sets: sets, Between: true})
-			}
-		}
+		c.setLoops(&s, at)
+		s.Outer.First = at.FirstOfOuter && step == 0
+		asked := c.Plan.Asked(from, s.Set, step)
+		s.Length = asked.Length
+		s.Target = c.target(asked, &s)
+		s.FixedCues = fixedCues(c.Plan, at, s, step)
+		c.Length += s.Length
+		c.Segments = append(c.Segments, s)
 	}
 }
 
-// add appends a segment as written, s already telling its part and set.
-func (c *Class) add(from *plan.Segment, s Segment) {
-	effort, _ := c.Plan.Efforts.Get(from.Effort.Value)
-	s.Start, s.Length, s.Written = c.Length, c.Plan.Time(from), from.For
-	s.Effort, s.EffortPos, s.Pos = from.Effort.Value, effort.Pos, from.Pos
-	s.Target = c.target(effort.Targets, from.Targets, &s)
-	for _, say := range from.Say {
-		n := say.Set
-		if n.Pos.IsSet() && n.Number != s.Set && !(n.Last && s.Set == s.Sets) {
+// setLoops tells which sets a segment belongs to. A block that begins anew is another one.
+func (c *Class) setLoops(s *Segment, at plan.Place) {
+	if len(at.Loops) == 0 {
+		c.loops = nil
+		return
+	}
+	for i, loop := range at.Loops {
+		begins := i >= len(c.loops) || c.loops[i].block != loop.Block || loop.Set < c.loops[i].set
+		if begins {
+			c.blocks++
+			c.loops = append(c.loops[:i:i], loopRun{loop.Block, loop.Set, c.blocks})
+		}
+		if c.loops[i].set != loop.Set { // blocks within it begin anew
+			c.loops = append(c.loops[:i:i], loopRun{loop.Block, loop.Set, c.loops[i].id})
+		}
+	}
+	c.loops = c.loops[:len(at.Loops)]
+	nearest := c.loops[len(c.loops)-1]
+	s.Set, s.Sets, s.Block, s.BlockName = nearest.set, nearest.block.Sets.Value, nearest.id, nearest.block.Name.Value
+	if len(c.loops) > 1 {
+		o := c.loops[0]
+		s.Outer = Outer{Set: o.set, Sets: o.block.Sets.Value, Block: o.id, BlockName: o.block.Name.Value}
+	}
+}
+
+// A loopRun is a block of sets that is being run.
+type loopRun struct {
+	block   *plan.Block
+	set, id int
+}
+
+// fixedCues are the sentences of a segment that fall into one of its steps.
+func fixedCues(p *plan.Plan, at plan.Place, s Segment, step int) (out []FixedCue) {
+	whole, from := p.Time(at.Segment, s.Set), time.Duration(step)*s.Length
+	for _, say := range at.Segment.Say {
+		if !say.Set.Has(s.Set, s.Sets) {
 			continue
 		}
-		at := say.At.Value
-		if at < 0 {
-			at += s.Length
+		t := say.At.Value
+		if t < 0 {
+			t += whole
 		}
-		s.FixedCues = append(s.FixedCues, FixedCue{at, say.Text.Value, say.Pos})
+		if t -= from; t >= 0 && t < s.Length {
+			out = append(out, FixedCue{t, say.Text.Value, say.Pos})
+		}
 	}
-	c.Length += s.Length
-	c.Segments = append(c.Segments, s)
+	return out
 }
 
-// target lays a segment's own targets over its effort's, and makes of them what is
-// dialled in at s.
-func (c *Class) target(effort, own plan.Targets, s *Segment) Target {
-	pick := func(own, effort strict.Tenths) strict.Tenths {
-		if own.Pos.IsSet() {
-			return own
-		}
-		return effort
-	}
-	speed, rpe := effort.Speed, effort.RPE
-	if own.Speed.Pos.IsSet() || own.RPE.Pos.IsSet() {
-		speed, rpe = own.Speed, own.RPE
-	}
-	gait := effort.Gait.Value
-	if own.Gait.Value != "" {
-		gait = own.Gait.Value
-	}
-	incline := pick(own.Incline, effort.Incline)
-	t := Target{Incline: incline.Value, HasIncline: incline.Pos.IsSet(), Gait: gait}
-	if rpe.Pos.IsSet() {
-		t.ByFeel, t.RPE = true, c.Options.rpe(rpe.Span(), s)
+// target makes of what is asked for what is dialled in at s.
+func (c *Class) target(asked plan.Asked, s *Segment) Target {
+	t := Target{Incline: asked.Incline, HasIncline: asked.HasIncline, Gait: asked.Gait}
+	if asked.ByFeel {
+		t.ByFeel, t.RPE = true, c.Options.rpe(asked.RPE, s)
 	} else {
-		t.PlanSpeed = speed.In(c.Plan.Unit())
-		t.Speed = c.Options.speed(c.Plan, t.PlanSpeed, s)
+		t.PlanSpeed = asked.Speed.Rounded()
+		t.Speed = c.Options.speed(c.Plan, asked, s)
 		if slow := t.Speed.Low; c.Units.Pace() && slow >= slowestPace {
 			c.cannot(s.Pos, "%s %s is %s %s, which is no pace that can be called: it has 100 minutes or more",
 				c.Plan.Unit().Format(t.PlanSpeed.Low), c.Plan.Unit(), c.Units.Format(slow), c.Units)
 		}
 	}
-	cadence := pick(own.Cadence.Tenths, effort.Cadence.Tenths).Value
 	var ok bool
-	if t.Cadence, ok = c.Options.Cadence.apply(cadence); !ok {
+	if t.Cadence, ok = c.Options.Cadence.apply(asked.Cadence); !ok {
 		c.cannot(s.Pos, "the cadence of %s becomes %s, outside %d to %d steps a minute",
-			units.FormatTenths(cadence), units.FormatTenths(t.Cadence), minOwnCadence, maxOwnCadence)
+			units.FormatTenths(asked.Cadence), units.FormatTenths(t.Cadence), minOwnCadence, maxOwnCadence)
 	}
 	return t
 }

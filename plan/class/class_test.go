@@ -110,17 +110,17 @@ func TestEveryKey(t *testing.T) {
 	// The second trot overrides its effort's speed; it starts after 5:00, a set of
 	// 1:15.5 + 1:00 and 1:14.5 between.
 	s := c.Segments[4]
-	if s.Start != 8*time.Minute+30*time.Second || s.Set != 2 || !s.FirstOfSet || s.Name() != "trot, set 2 of 2" ||
+	if s.Start != 8*time.Minute+30*time.Second || s.Set != 2 || !s.FirstOfSet || s.Name() != "trot, twos 2 of 2" ||
 		s.Target != (Target{Speed: units.Range{Low: 675, High: 605}, Incline: 10, HasIncline: true, Cadence: 1645, Gait: "run", PlanSpeed: units.Range{Low: 675, High: 605}}) {
 		t.Errorf("segment 4 is %+v", s)
 	}
 	if len(s.FixedCues) != 1 || s.FixedCues[0].At != 63*time.Second+500*time.Millisecond || s.FixedCues[0].Text != "nearly there" {
 		t.Errorf("says of set 2: %v", s.FixedCues)
 	}
-	if f := c.Segments[6].Target; f != (Target{ByFeel: true, RPE: units.RPE{Low: 60, High: 75}, Incline: 10, HasIncline: true}) {
-		t.Errorf("segment 6 is %+v", f)
+	if f := c.Segments[7].Target; f != (Target{ByFeel: true, RPE: units.RPE{Low: 60, High: 75}, Incline: 10, HasIncline: true}) {
+		t.Errorf("segment 7 is %+v", f)
 	}
-	if b := c.Segments[3]; !b.Between || b.Target.Incline != 20 || b.Name() != "walk, after set 1 of 2" {
+	if b := c.Segments[3]; !b.Between || b.Target.Incline != 20 || b.Name() != "walk, after twos 1 of 2" {
 		t.Errorf("between the sets: %+v", b)
 	}
 }

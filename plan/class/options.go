@@ -72,11 +72,13 @@ func (l Level) fraction(s *Segment) *big.Rat {
 	return big.NewRat(1, 2)
 }
 
-// speed is what a runner dials in for a range of the plan in segment at: the one
-// function that decides every number that is called, shown and exported.
-func (o Options) speed(p *plan.Plan, r units.Range, at *Segment) units.Range {
-	if o.asWritten(p) {
-		return r
+// speed is what a runner dials in for what the plan asks for in segment at: the one
+// function that decides every number that is called, shown and exported. A number of the plan
+// stands as it is written where no option changes it; what is worked out is rounded once, to a step.
+func (o Options) speed(p *plan.Plan, asked plan.Asked, at *Segment) units.Range {
+	r := asked.Speed
+	if o.asWritten(p) && !asked.WorkedOut {
+		return r.Rounded()
 	}
 	from, to, step := p.Unit(), o.units(p), o.Step
 	if step == 0 {

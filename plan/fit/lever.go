@@ -13,22 +13,17 @@ type lever struct {
 	block   *plan.Block // nil outside
 	between bool
 	times   int
+	all     time.Duration // of all times together
 }
 
 func levers(p *plan.Plan) []lever {
 	var out []lever
-	for part, item := range p.Items {
-		if item.Segment != nil {
-			out = append(out, lever{segment: item.Segment, part: part, times: 1})
+	for at := range p.Written {
+		times := at.Runs()
+		for _, outer := range at.Loops[:max(0, len(at.Loops)-1)] {
+			times *= outer.Block.Sets.Value
 		}
-		if b := item.Block; b != nil {
-			for i := range b.Segments {
-				out = append(out, lever{&b.Segments[i], part, b, false, b.Sets.Value})
-			}
-			for i := range b.Between {
-				out = append(out, lever{&b.Between[i], part, b, true, b.Sets.Value - 1})
-			}
-		}
+		out = append(out, lever{at.Segment, at.Part, at.Nearest().Block, at.Between, times, p.AllTime(at)})
 	}
 	return out
 }

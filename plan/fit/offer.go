@@ -48,16 +48,8 @@ func (o Offer) Apply(p *plan.Plan) *plan.Plan {
 	q := *p
 	for _, part := range []*[]plan.Item{&q.WarmUp, &q.Main, &q.CoolDown} {
 		*part = slices.Clone(*part)
-		for i, item := range *part {
-			if item.Segment != nil {
-				s := *item.Segment
-				(*part)[i].Segment = &s
-			}
-			if item.Block != nil {
-				b := *item.Block
-				b.Segments, b.Between = slices.Clone(b.Segments), slices.Clone(b.Between)
-				(*part)[i].Block = &b
-			}
+		for i := range *part {
+			(*part)[i] = (*part)[i].Clone()
 		}
 	}
 	for _, c := range o.Changes {
@@ -66,9 +58,9 @@ func (o Offer) Apply(p *plan.Plan) *plan.Plan {
 				s.For.Value += c.Add
 			}
 		}
-		for _, item := range q.Items {
-			if item.Block != nil && item.Block.Pos == c.Pos {
-				item.Block.Sets.Value += c.Sets
+		for _, b := range q.Blocks {
+			if b.Pos == c.Pos {
+				b.Sets.Value += c.Sets
 			}
 		}
 	}

@@ -61,7 +61,7 @@ func newOfferFinder(p *plan.Plan, missing time.Duration) *offerFinder {
 	}
 	longest := map[plan.Part]lever{}
 	for _, l := range f.levers {
-		f.length[l.part] += time.Duration(l.times) * f.plan.Time(l.segment)
+		f.length[l.part] += l.all
 		if best, ok := longest[l.part]; l.times == 1 && (!ok || l.segment.For.Value > best.segment.For.Value) {
 			longest[l.part] = l
 		}
@@ -115,15 +115,15 @@ func (f *offerFinder) bySets() {
 }
 
 func (f *offerFinder) byBlock(part plan.Part, b *plan.Block) {
-	set := time.Duration(0)
-	for _, run := range [][]plan.Segment{b.Segments, b.Between} {
-		for _, s := range run {
-			set += f.plan.Time(&s)
-		}
+	set, ok := f.oneSet(b)
+	if !ok {
+		return
 	}
 	takers := slices.Clone(f.ends)
-	for i := range b.Between {
-		takers = append(takers, lever{&b.Between[i], part, b, true, b.Sets.Value - 1})
+	for _, l := range f.levers {
+		if l.block == b && l.between {
+			takers = append(takers, l)
+		}
 	}
 	// The whole numbers of sets around what is missing.
 	for _, k := range []int{int(f.missing / set), int(f.missing/set) + 1, int(f.missing/set) - 1} {
@@ -151,6 +151,25 @@ func (f *offerFinder) byBlock(part plan.Part, b *plan.Block) {
 			}
 		}
 	}
+}
+
+// oneSet is how long a set of a block lasts with what stands between it and the next; ok is false where they differ.
+func (f *offerFinder) oneSet(b *plan.Block) (set time.Duration, ok bool) {
+	for at := range f.plan.Written {
+		if len(at.Loops) == 0 || at.Loops[0].Block != b {
+			continue
+		}
+		direct := len(at.Loops) == 1
+		if direct && at.Segment.Each.Pos.IsSet() {
+			return 0, false
+		}
+		times := b.Sets.Value
+		if direct && at.Between {
+			times--
+		}
+		set += f.plan.AllTime(at) / time.Duration(max(1, times))
+	}
+	return set, set > 0
 }
 
 func setWords(b *plan.Block, k int) string {

@@ -47,10 +47,10 @@ func (u Unit) Convert(to Unit, s Speed) Speed {
 	return Speed(round(u.converted(to, exact(s)), 1))
 }
 
-// between is the number that lies the fraction aim of the way from low to high.
-func between(low, high int64, aim *big.Rat) *big.Rat {
-	x := big.NewRat(high-low, 1)
-	return x.Add(x.Mul(x, aim), big.NewRat(low, 1))
+// Between is the number that lies the fraction aim of the way from low to high.
+func Between(low, high, aim *big.Rat) *big.Rat {
+	x := new(big.Rat).Sub(high, low)
+	return x.Add(x.Mul(x, aim), low)
 }
 
 // At returns the speed that lies the fraction aim, from 0 to 1, of the way from the
@@ -58,11 +58,21 @@ func between(low, high int64, aim *big.Rat) *big.Rat {
 // machine. It lies evenly between the ends in u; it is converted and rounded
 // afterwards, once. It stays inside r where a step lies inside it, and never leaves
 // it by more than half a step, except that no number is less than one step.
-func (u Unit) At(r Range, aim *big.Rat, to Unit, step Speed) Speed {
-	in := func(x *big.Rat) *big.Rat { return u.converted(to, x) }
-	x := in(between(int64(r.Low), int64(r.High), aim))
-	return max(step, Speed(onStep(x, in(exact(r.Low)), in(exact(r.High)), int64(step))))
+func (u Unit) At(r Exact, aim *big.Rat, to Unit, step Speed) Speed {
+	in := func(x *big.Rat) *big.Rat { return u.converted(to, new(big.Rat).Set(x)) }
+	x := in(Between(r.Low, r.High, aim))
+	return max(step, Speed(onStep(x, in(r.Low), in(r.High), int64(step))))
 }
+
+// Exact is a span of speeds of a unit as fractions, tenths or seconds, the slow end first: what a share or a change
+// from set to set comes to before it is rounded.
+type Exact struct{ Low, High *big.Rat }
+
+// Exactly is a range as fractions.
+func (r Range) Exactly() Exact { return Exact{exact(r.Low), exact(r.High)} }
+
+// Rounded is a span in whole tenths or seconds, halves up.
+func (e Exact) Rounded() Range { return Range{Speed(round(e.Low, 1)), Speed(round(e.High, 1))} }
 
 // round is the multiple of step nearest to x, which is not negative; halfway it is
 // the larger one.

@@ -26,16 +26,16 @@ func ReadDistance(number, unit string) (d Millimetres, ok bool) {
 	return Millimetres(round(x, 1)), true
 }
 
-// TimeFor is how long a distance takes at a speed of u, exactly, rounded up to a whole second.
-func (u Unit) TimeFor(d Millimetres, s Speed) time.Duration {
-	if s <= 0 {
+// TimeFor is how long a distance takes at a speed of u in tenths or seconds, exactly, rounded up to a whole second.
+func (u Unit) TimeFor(d Millimetres, s *big.Rat) time.Duration {
+	if s.Sign() <= 0 {
 		return 0
 	}
 	x := big.NewRat(int64(d), lengthOf(u)) // kilometres or miles
 	if u.Pace() {
-		x.Mul(x, big.NewRat(int64(s), 1))
+		x.Mul(x, s)
 	} else {
-		x.Mul(x, big.NewRat(36_000, int64(s))) // tenths an hour
+		x.Mul(x, new(big.Rat).Quo(big.NewRat(36_000, 1), s)) // tenths an hour
 	}
 	return time.Duration(ceil(x)) * time.Second
 }

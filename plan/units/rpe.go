@@ -29,5 +29,5 @@ func (r RPE) String() string {
 // At returns the rating, in tenths, that lies the fraction aim, from 0 to 1, of the way
 // from the easy end of r to the hard one, on a step.
 func (r RPE) At(aim *big.Rat) int64 {
-	return onStep(between(r.Low, r.High, aim), big.NewRat(r.Low, 1), big.NewRat(r.High, 1), RPEStep)
+	return onStep(Between(big.NewRat(r.Low, 1), big.NewRat(r.High, 1), aim), big.NewRat(r.Low, 1), big.NewRat(r.High, 1), RPEStep)
 }

@@ -36,6 +36,7 @@ var (
 
 // Read takes a time, a distance like 400 metres, 1.5 km or 0.25 mi, or the word remainder.
 func (e *Extent) Read(n *yaml.Node, r *strict.Reader) {
+	e.Pos = strict.PosOf(n) // it was given, however it was written
 	text := strings.TrimSpace(n.Value)
 	switch {
 	case n.Kind != yaml.ScalarNode:

@@ -3,8 +3,10 @@
 package value
 
 import (
+	"math/big"
 	"regexp"
 	"strconv"
+	"strings"
 
 	"gopkg.in/yaml.v3"
 
@@ -23,14 +25,29 @@ var limits = map[units.Unit]units.Range{
 	units.MinMile: {Low: 59*60 + 59, High: 144},
 }
 
-// A speedValue is one speed as written: a number in tenths or a pace in seconds.
+// Limits are the slowest and the fastest speed that a plan may hold in a unit.
+func Limits(u units.Unit) (slowest, fastest units.Speed) { return limits[u].Low, limits[u].High }
+
+// Paces are the named paces of a plan, which speeds may be shares of.
+type Paces = strict.Map[Speeds]
+
+// A speedValue is one speed as written: a number in tenths, a pace in seconds, or a share of a named pace.
 type speedValue struct {
 	value int64
 	pace  bool
+	share int64  // of the pace, in tenths of a percent; 0 for a number
+	of    string // the name of the pace
 	pos   problem.Pos
 }
 
-var paceForm = regexp.MustCompile(`^([0-9]{1,2}):([0-5][0-9])$`)
+// Bounds of a share, in tenths of a percent: slower is no share of a pace any more, faster nobody runs.
+const minShare, maxShare = 300, 1500
+
+var (
+	paceForm  = regexp.MustCompile(`^([0-9]{1,2}):([0-5][0-9])$`)
+	shareForm = regexp.MustCompile(`^([0-9]+(?:\.[0-9])?) ?% ?of +(\S.*)$`)
+	nameForm  = regexp.MustCompile(`^\pL[\pL\pN _-]*$`)
+)
 
 func (s *speedValue) Read(n *yaml.Node, r *strict.Reader) {
 	if n.Kind != yaml.ScalarNode {
@@ -40,40 +57,117 @@ func (s *speedValue) Read(n *yaml.Node, r *strict.Reader) {
 	if m := paceForm.FindStringSubmatch(n.Value); m != nil {
 		minutes, _ := strconv.Atoi(m[1])
 		seconds, _ := strconv.Atoi(m[2])
-		*s = speedValue{int64(minutes*60 + seconds), true, strict.PosOf(n)}
+		*s = speedValue{value: int64(minutes*60 + seconds), pace: true, pos: strict.PosOf(n)}
+		return
+	}
+	if m := shareForm.FindStringSubmatch(n.Value); m != nil {
+		share, _ := units.ReadTenths(m[1])
+		if share < minShare || share > maxShare {
+			r.Errorf(n, "a share of %s %% is outside %d to %d", m[1], minShare/10, maxShare/10)
+			return
+		}
+		*s = speedValue{share: share, of: strings.TrimSpace(m[2]), pos: strict.PosOf(n)}
+		return
+	}
+	if nameForm.MatchString(n.Value) {
+		*s = speedValue{share: 1000, of: n.Value, pos: strict.PosOf(n)}
 		return
 	}
 	v, ok := units.ReadTenths(n.Value)
+	if strings.HasSuffix(n.Value, "%") {
+		r.Errorf(n, "%q is no speed: a share names its pace, %s %% of a name that stands in paces", n.Value, strings.TrimRight(n.Value, " %"))
+		return
+	}
 	if meant := hint.Number(n.Value); !ok && meant != "" {
 		r.Errorf(n, "%q is no speed%s", n.Value, meant)
 		return
 	}
-	if !ok || n.Value[0] == '+' {
-		r.Errorf(n, "%q is no speed: a number with at most one decimal like 8.5 is accepted, or a pace like \"6:30\"", n.Value)
+	if ok && n.Value[0] == '+' {
+		r.Errorf(n, "%q has a sign: write %s, or each: {speed: %[1]s} for a change from set to set", n.Value, n.Value[1:])
 		return
 	}
-	*s = speedValue{v, false, strict.PosOf(n)}
+	if !ok {
+		r.Errorf(n, "%q is no speed: %s", n.Value, whatIsOne)
+		return
+	}
+	*s = speedValue{value: v, pos: strict.PosOf(n)}
 }
+
+const whatIsOne = `a number with at most one decimal like 8.5 is accepted, or a pace like "6:30"`
 
 func (s *speedValue) Schema() map[string]any {
 	return map[string]any{"oneOf": []any{
 		map[string]any{"type": "number", "exclusiveMinimum": 0, "maximum": 40},
-		map[string]any{"type": "string", "pattern": `^([0-9]{1,2}:[0-5][0-9]|[0-9]{1,2}(\.[0-9])?)$`},
+		map[string]any{"type": "string", "pattern": `^([0-9]{1,2}:[0-5][0-9]|[0-9]{1,2}(\.[0-9])?|[0-9]+(\.[0-9])? ?% ?of .+|\p{L}.*)$`},
 	}}
 }
 
-// in returns the speed in u, or reports why it is none.
-func (s speedValue) in(u units.Unit, r *strict.Reader) units.Speed {
+// in returns the speed in u, tenths or seconds, or reports why it is none. A share is of the end of its pace that
+// the speed is an end of.
+func (s speedValue) in(u units.Unit, paces *Paces, fast bool, r *strict.Reader) *big.Rat {
+	none := new(big.Rat)
+	if s.share > 0 {
+		pace, ok := s.paceOf(paces, r)
+		if !ok || pace.low.share > 0 || !pace.Readable(u, paces) {
+			return none // reported here, or where the pace stands
+		}
+		end := pace.low
+		if fast {
+			end = pace.high
+		}
+		x, share := big.NewRat(end.value, 1), big.NewRat(s.share, 1000)
+		if u.Pace() { // shares are of speed, never of minutes
+			x.Quo(x, share)
+		} else {
+			x.Mul(x, share)
+		}
+		s.checkLimits(u, units.Exact{Low: x, High: x}.Rounded().Low, r)
+		return x
+	}
 	v := units.Speed(s.value)
 	switch {
 	case s.pace && !u.Pace():
 		r.ErrorfAt(s.pos, "%s is a pace, but units says %s: a number like 8.5 is expected", units.MinKm.Format(v), u)
 	case !s.pace && u.Pace():
 		r.ErrorfAt(s.pos, "%s is no pace, but units says %s: minutes and seconds like \"6:30\" are expected", units.FormatTenths(s.value), u)
-	case u.Faster(v, limits[u].Low) < 0 || u.Faster(v, limits[u].High) > 0:
+	default:
+		s.checkLimits(u, v, r)
+	}
+	return big.NewRat(s.value, 1)
+}
+
+// paceOf is the pace that a share is of, or reports that there is none of its name.
+func (s speedValue) paceOf(paces *Paces, r *strict.Reader) (Speeds, bool) {
+	pace, ok := paces.Get(s.of)
+	switch {
+	case ok:
+	case len(paces.Keys) == 0 && s.share == 1000:
+		r.ErrorfAt(s.pos, "%q is no speed: %s", s.of, whatIsOne)
+	case len(paces.Keys) == 0:
+		r.ErrorfAt(s.pos, "there is no pace %q: the plan has no paces", s.of)
+	default:
+		names := make([]string, len(paces.Keys))
+		for i, k := range paces.Keys {
+			names[i] = k.Value
+		}
+		r.ErrorfAt(s.pos, "there is no pace %q%s", s.of, strict.Accepted(s.of, names))
+	}
+	return pace, ok
+}
+
+// CheckNames reports the paces that the speeds are shares of and that there are not.
+func (s Speeds) CheckNames(paces *Paces, r *strict.Reader) {
+	for i, end := range []speedValue{s.low, s.high} {
+		if end.share > 0 && (i == 0 || end.pos != s.low.pos) {
+			end.paceOf(paces, r)
+		}
+	}
+}
+
+func (s speedValue) checkLimits(u units.Unit, v units.Speed, r *strict.Reader) {
+	if u.Faster(v, limits[u].Low) < 0 || u.Faster(v, limits[u].High) > 0 {
 		r.ErrorfAt(s.pos, "%s %s is outside %s to %s", u.Format(v), u, u.Format(limits[u].Low), u.Format(limits[u].High))
 	}
-	return v
 }
 
 // Speeds is a speed target as written: one speed or a pair, slow end first.
@@ -105,33 +199,61 @@ func (s *Speeds) Schema() map[string]any {
 		map[string]any{"type": "array", "minItems": 2, "maxItems": 2, "items": one})}
 }
 
-// Check returns the range in u, or reports what is wrong with it.
-func (s Speeds) Check(u units.Unit, r *strict.Reader) units.Range {
+// Check returns the range in u, the unit of the plan, exactly, or reports what is wrong with it.
+func (s Speeds) Check(u units.Unit, paces *Paces, r *strict.Reader) units.Exact {
 	if !s.low.pos.IsSet() || !s.high.pos.IsSet() {
-		return units.Range{} // reported when it was read
+		return units.Exact{Low: new(big.Rat), High: new(big.Rat)} // reported when it was read
 	}
-	low := s.low.in(u, r)
-	if s.high.pos == s.low.pos {
-		return units.Range{Low: low, High: low}
+	before := len(r.Problems())
+	low := s.low.in(u, paces, false, r)
+	if s.high.pos == s.low.pos && !s.Share() {
+		return units.Exact{Low: low, High: low}
 	}
-	high := s.high.in(u, r)
-	if s.low.pace == u.Pace() && s.high.pace == u.Pace() && u.Faster(low, high) > 0 {
-		r.ErrorfAt(s.Pos, "the slow end comes first: [%s, %s]", u.Format(high), u.Format(low))
+	if s.low.of != s.high.of {
+		r.ErrorfAt(s.Pos, "both ends are shares of one pace, or both are speeds")
+		return units.Exact{Low: low, High: low}
 	}
-	return units.Range{Low: low, High: high}
+	if s.high.pos == s.low.pos && len(r.Problems()) > before {
+		return units.Exact{Low: low, High: low} // said once
+	}
+	high := s.high.in(u, paces, true, r)
+	if e := (units.Exact{Low: low, High: high}); len(r.Problems()) == before && faster(u, low, high) {
+		r.ErrorfAt(s.Pos, "the slow end comes first: [%s, %s]", u.Format(e.Rounded().High), u.Format(e.Rounded().Low))
+	}
+	return units.Exact{Low: low, High: high}
+}
+
+// faster reports whether a is faster than b.
+func faster(u units.Unit, a, b *big.Rat) bool {
+	if u.Pace() {
+		a, b = b, a
+	}
+	return a.Cmp(b) > 0
+}
+
+// Share reports whether the speeds are shares of a pace, which is worked out and then rounded to what a machine shows.
+func (s Speeds) Share() bool { return s.low.share > 0 }
+
+// Shifted is a share with so many tenths of a percent point more.
+func (s Speeds) Shifted(by int64) Speeds {
+	s.low.share += by
+	s.high.share += by
+	return s
 }
 
 // Readable reports whether the speeds are given and without problems in u.
-func (s Speeds) Readable(u units.Unit) bool {
+func (s Speeds) Readable(u units.Unit, paces *Paces) bool {
 	r := new(strict.Reader)
-	return s.Pos.IsSet() && s.Check(u, r).Low > 0 && len(r.Problems()) == 0
+	return s.Pos.IsSet() && s.Check(u, paces, r).Low.Sign() > 0 && len(r.Problems()) == 0
 }
 
 // HighPos is where the fast end stands.
 func (s Speeds) HighPos() problem.Pos { return s.high.pos }
 
 // In returns the range in u, the unit of the plan, which was read without problems.
-func (s Speeds) In(u units.Unit) units.Range { return s.Check(u, new(strict.Reader)) }
+func (s Speeds) In(u units.Unit, paces *Paces) units.Exact {
+	return s.Check(u, paces, new(strict.Reader))
+}
 
 // Ratings are ratings of perceived exertion as written: one or a pair, the easy end first.
 type Ratings struct {

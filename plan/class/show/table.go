@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"cuewright/plan"
@@ -14,7 +15,7 @@ import (
 // A line is a row of the table, cell by cell, or the heading of a part.
 type line struct {
 	heading string
-	cells   [9]string
+	cells   [cellCount]string
 }
 
 // margin is before the first cell.
@@ -23,7 +24,8 @@ const margin = 2
 // The cells of a line.
 const (
 	clockCell = iota
-	setsCell  // how often, and the bracket that holds a set together
+	outerCell // how often sets with sets in them are run, and the bracket that holds one together
+	setsCell  // the same of the nearest sets
 	forCell
 	nameCell
 	speedCell
@@ -31,10 +33,11 @@ const (
 	stepsCell
 	metsCell
 	kcalCell
+	cellCount
 )
 
 // rightCells are aligned at their right end.
-var rightCells = [9]bool{clockCell: true, setsCell: true, forCell: true, inclineCell: true, stepsCell: true, metsCell: true, kcalCell: true}
+var rightCells = [cellCount]bool{clockCell: true, outerCell: true, setsCell: true, forCell: true, inclineCell: true, stepsCell: true, metsCell: true, kcalCell: true}
 
 // pace writes a target's speed, or how it feels.
 func pace(u units.Unit, t class.Target) string {
@@ -45,27 +48,36 @@ func pace(u units.Unit, t class.Target) string {
 }
 
 // targetCells are the targets of a row as they are dialled: speed or feel, incline,
-// steps a minute. Where the speed climbs from set to set, it is that of the first and
+// steps a minute. What changes from set to set is that of the first and that of
 // the last.
 func targetCells(u units.Unit, r row) (speed, incline, steps string) {
-	t := r.segment.Target
-	speed = pace(u, t)
-	if last := pace(u, r.last.Target); last != speed {
-		speed += "→" + strings.TrimPrefix(last, "feel ")
+	t, last := r.segment.Target, r.last.Target
+	speed = arrow(pace(u, t), strings.TrimPrefix(pace(u, last), "feel "))
+	if t.ByFeel {
+		speed = arrow("feel "+t.RPE.String(), "feel "+last.RPE.String())
+		speed = strings.Replace(speed, "→feel ", "→", 1)
 	}
 	if t.HasIncline {
-		incline = units.FormatTenths(t.Incline) + " %"
+		incline = arrow(units.FormatTenths(t.Incline), units.FormatTenths(last.Incline)) + " %"
 	}
 	if t.Cadence > 0 {
-		steps = units.FormatTenths(t.Cadence)
+		steps = arrow(units.FormatTenths(t.Cadence), units.FormatTenths(last.Cadence))
 	}
 	return speed, incline, steps
+}
+
+// arrow writes what is so in the first set and what is so in the last.
+func arrow(first, last string) string {
+	if first == last {
+		return first
+	}
+	return first + "→" + last
 }
 
 // table writes a line a segment under the heading of its part, a block of sets once.
 func table(out io.Writer, c *class.Class, mass effort.Mass) {
 	u := c.Units
-	head := line{cells: [9]string{"clock", "", "for", "segment", string(u), "incline", "steps", "METs", "kcal"}}
+	head := line{cells: [cellCount]string{"clock", "", "", "for", "segment", string(u), "incline", "steps", "METs", "kcal"}}
 	lines := []line{head}
 	part := plan.Part("")
 	for _, r := range fold(c) {
@@ -74,9 +86,12 @@ func table(out io.Writer, c *class.Class, mass effort.Mass) {
 			part = s.Part
 			lines = append(lines, line{heading: fmt.Sprintf("%s %s", part, units.FormatLength(partLength(c, part)))})
 		}
+		for _, name := range r.names {
+			lines = append(lines, line{heading: strings.Repeat(" ", margin) + clip(name, showWidth-margin)})
+		}
 		var l line
-		l.cells[clockCell], l.cells[setsCell] = r.clock, r.sets
-		l.cells[forCell], l.cells[nameCell] = units.FormatLength(s.Length), segmentName(s)
+		l.cells[clockCell], l.cells[outerCell], l.cells[setsCell] = r.clock, r.outer, r.sets
+		l.cells[forCell], l.cells[nameCell] = arrow(units.FormatLength(s.Length), units.FormatLength(r.last.Length)), segmentName(s)
 		l.cells[speedCell], l.cells[inclineCell], l.cells[stepsCell] = targetCells(u, r)
 		// A climb from set to set goes from the first at its slow end to the last.
 		e, last := effort.Of(u, s, mass), effort.Of(u, r.last, mass)
@@ -108,7 +123,7 @@ func table(out io.Writer, c *class.Class, mass effort.Mass) {
 // measure returns the width of each cell, 0 for those that are empty in all lines.
 // Where the lines would be too wide the names are cut, after them the kilocalories
 // left out, which stand in the totals, and last the gap between cells is narrowed.
-func measure(lines []line) (widths [9]int, gap string) {
+func measure(lines []line) (widths [cellCount]int, gap string) {
 	gap = "  "
 	for _, l := range lines[1:] {
 		for i, cell := range l.cells {
@@ -139,50 +154,90 @@ func measure(lines []line) (widths [9]int, gap string) {
 	if over() > 0 {
 		gap = " "
 	}
+	if over() > 0 { // the totals have them too
+		widths[metsCell] = 0
+	}
 	return widths, gap
 }
 
 // A row is a segment that is drawn, with what stands before it.
 type row struct {
-	segment     *class.Segment // of a block, in its first set
-	last        *class.Segment // in its last
-	clock, sets string
+	segment            *class.Segment // of a block, in its first set
+	last               *class.Segment // in its last
+	clock, outer, sets string
+	names              []string // of the blocks that begin here
 }
 
-// fold keeps of each block its first set and what stands between, held together
-// by a bracket.
+// fold keeps of each block its first set and what stands between, held together by a bracket, as it is written: sets
+// within sets have brackets of their own.
 func fold(c *class.Class) []row {
 	var rows []row
+	top := func(s *class.Segment) int {
+		if s.Outer.Block > 0 {
+			return s.Outer.Block
+		}
+		return s.Block
+	}
 	for i := 0; i < len(c.Segments); {
-		s := &c.Segments[i]
-		if s.Sets < 2 {
-			rows = append(rows, row{segment: s, last: s, clock: units.FormatLength(s.Start)})
-			i++
-			continue
-		}
-		from := len(rows)
-		for ; i < len(c.Segments) && c.Segments[i].Block == s.Block; i++ {
+		from, block := len(rows), top(&c.Segments[i])
+		for ; i < len(c.Segments) && (top(&c.Segments[i]) == block && (block > 0 || len(rows) == from)); i++ {
 			x := &c.Segments[i]
-			for k := from; k < len(rows); k++ {
-				if rows[k].segment.Pos == x.Pos {
-					rows[k].last = x
-				}
+			if k := rowOf(rows[from:], x); k >= 0 {
+				rows[from+k].last = x
+				continue
 			}
-			if x.Set == 1 {
-				r := row{segment: x, last: x, clock: units.FormatLength(x.Start), sets: "│"}
-				if x.Between {
-					r.clock = "between"
-				}
-				rows = append(rows, r)
+			r := row{segment: x, last: x, clock: units.FormatLength(x.Start)}
+			if x.Between {
+				r.clock = "between"
 			}
+			rows = append(rows, r)
 		}
-		last := &rows[len(rows)-1]
-		last.sets = "╯"
-		first := &rows[from]
-		first.sets = fmt.Sprintf("%d x ╮", s.Sets)
-		if first == last {
-			first.sets = fmt.Sprintf("%d x ╶", s.Sets)
-		}
+		brackets(rows[from:])
 	}
 	return rows
+}
+
+// rowOf is the index of the row in which a segment is drawn already, -1 for none.
+func rowOf(rows []row, x *class.Segment) int {
+	return slices.IndexFunc(rows, func(r row) bool {
+		return x.Block > 0 && r.segment.Pos == x.Pos && r.segment.RampStep == x.RampStep
+	})
+}
+
+// brackets draws those of the rows of one block: of the sets within it, and of its own.
+func brackets(rows []row) {
+	nested := slices.ContainsFunc(rows, func(r row) bool { return r.segment.Outer.Block > 0 })
+	for k := 0; k < len(rows); {
+		s := rows[k].segment
+		to := k + 1
+		for to < len(rows) && rows[to].segment.Block == s.Block && s.Block > 0 {
+			to++
+		}
+		if s.Sets > 1 && (s.Outer.Block > 0 || !nested) {
+			bracket(s.Sets, s.BlockName, rows[k:to], func(r *row) *string { return &r.sets })
+		}
+		k = to
+	}
+	for _, r := range rows {
+		if o := r.segment.Outer; o.Sets > 1 {
+			bracket(o.Sets, o.BlockName, rows, func(r *row) *string { return &r.outer })
+			break
+		}
+	}
+}
+
+// bracket holds rows together, with how often they are run, and notes the name of the block at the first.
+func bracket(sets int, name string, rows []row, cell func(*row) *string) {
+	for i := range rows {
+		*cell(&rows[i]) = "│"
+	}
+	*cell(&rows[len(rows)-1]) = "╯"
+	corner := "╮"
+	if len(rows) == 1 {
+		corner = "╶"
+	}
+	*cell(&rows[0]) = fmt.Sprintf("%d x %s", sets, corner)
+	if name != "" {
+		rows[0].names = append([]string{name}, rows[0].names...)
+	}
 }

@@ -1,0 +1,152 @@
+package plan
+
+import (
+	"time"
+
+	"cuewright/plan/problem"
+	"cuewright/plan/strict"
+	"cuewright/plan/units"
+	"cuewright/plan/value"
+)
+
+// checkEach reports what cannot change from set to set as it is written, at its value.
+func (p *Plan) checkEach(at Place, r *strict.Reader) {
+	s := at.Segment
+	e := &s.Each
+	if !e.Pos.IsSet() {
+		return
+	}
+	if len(at.Loops) == 0 {
+		r.ErrorfAt(e.Pos, "each tells what changes from set to set: it belongs to a segment inside sets, this one stands outside")
+		return
+	}
+	before := len(r.Problems())
+	effort, _ := p.Efforts.Get(s.Effort.Value)
+	sets := at.Runs()
+	checkSeries(r, e.Incline, "incline", sets, s.Incline.Pos, effort.Incline.Pos)
+	checkSeries(r, e.Cadence, "cadence", sets, s.Cadence.Pos, effort.Cadence.Pos)
+	checkSeries(r, e.For, "for", sets, s.For.Pos, problem.Pos{})
+	checkSeries(r, e.RPE, "feel", sets, s.RPE.Pos, effort.RPE.Pos)
+	checkSeries(r, e.Speed, "speed", sets, s.Speed.Pos, effort.Speed.Pos)
+	for _, x := range e.Speed.List {
+		p.checkSpeed(x, r)
+	}
+	for _, x := range e.For.List {
+		if x.Remainder {
+			r.ErrorfAt(x.Pos, "remainder stands outside sets: what is done several times cannot be what is left")
+		}
+	}
+	if e.Speed.Pos.IsSet() && e.RPE.Pos.IsSet() {
+		r.ErrorfAt(e.RPE.Pos, "feel stands in place of a speed: let one of them change, not both")
+	}
+	if e.For.Change.By != 0 && (s.For.Distance > 0 || s.For.Remainder) {
+		r.ErrorfAt(e.For.Pos, "what changes by seconds is a time: a distance has a list with one for each set")
+	}
+	p.checkSpeedChange(s, r)
+	if len(r.Problems()) == before {
+		p.checkResults(s, sets, r)
+	}
+}
+
+// checkSeries reports a list of the wrong length or beside a value of its own, and a change of nothing.
+func checkSeries[T any](r *strict.Reader, s value.Series[T], key string, sets int, own, effort problem.Pos) {
+	switch {
+	case !s.Pos.IsSet():
+	case s.List != nil && len(s.List) != sets:
+		r.ErrorfAt(s.Pos, "%d values for %d sets: one for each is expected", len(s.List), sets)
+	case s.List != nil && own.IsSet():
+		r.ErrorfAt(s.Pos, "the segment has %s already in line %d: give it once, or a list with one for each set", key, own.Line)
+	case s.List == nil && !own.IsSet() && !effort.IsSet():
+		r.ErrorfAt(s.Pos, "there is no %s that could change: give the one of the first set", key)
+	}
+}
+
+// checkSpeedChange reports a change that does not fit how the speed is written.
+func (p *Plan) checkSpeedChange(s *Segment, r *strict.Reader) {
+	e, speed := s.Each.Speed, p.speedOf(s, 1)
+	if !e.Pos.IsSet() || e.List != nil || !speed.Pos.IsSet() || !p.Units.Pos.IsSet() {
+		return
+	}
+	switch c := e.Change; {
+	case speed.Share() != c.Points && speed.Share():
+		r.ErrorfAt(e.Pos, "the speed is a share, which changes in percent points: write +1 %%")
+	case speed.Share() != c.Points:
+		r.ErrorfAt(e.Pos, "percent points change a share of a pace, this speed is none")
+	case c.Points:
+	case p.Unit().Pace() && !c.Pace:
+		r.ErrorfAt(e.Pos, "units says %s: write 5s faster or 5s slower", p.Unit())
+	case !p.Unit().Pace() && c.Pace:
+		r.ErrorfAt(e.Pos, "units says %s: write +0.5 or -0.5", p.Unit())
+	}
+}
+
+// checkResults reports what a change comes to in some set and may not be.
+func (p *Plan) checkResults(s *Segment, sets int, r *strict.Reader) {
+	e := &s.Each
+	// A change is the farthest from where it starts in the last set.
+	a := p.Asked(s, sets, 0)
+	outside := func(pos problem.Pos, what, is, low, high string) {
+		r.ErrorfAt(pos, "in set %d %s would be %s, outside %s to %s", sets, what, is, low, high)
+	}
+	const lowIncline, highIncline, lowCadence, highCadence = -150, 400, 1000, 2200 // as the tags of Targets
+	if e.Incline.Change.By != 0 && (a.Incline < lowIncline || a.Incline > highIncline) {
+		outside(e.Incline.Pos, "the incline", units.FormatTenths(a.Incline), "-15", "40")
+	}
+	if e.Cadence.Change.By != 0 && (a.Cadence < lowCadence || a.Cadence > highCadence) {
+		outside(e.Cadence.Pos, "the cadence", units.FormatTenths(a.Cadence), "100", "220")
+	}
+	if low, high := SegmentBounds(); e.For.Change.By != 0 && (a.Length < low || a.Length > high) {
+		outside(e.For.Pos, "the time", a.Length.Round(time.Millisecond).String(), units.FormatDuration(low), units.FormatDuration(high))
+	}
+	if e.RPE.Change.By != 0 && a.ByFeel && (a.RPE.Low < 0 || a.RPE.High > units.MaxRPE) {
+		outside(e.RPE.Pos, "the exertion", a.RPE.String(), "0", "10")
+	}
+	if e.RPE.Change.By%units.RPEStep != 0 {
+		r.ErrorfAt(e.RPE.Pos, "exertion changes in halves: +0.5 or +1")
+	}
+	if e.Speed.Change != (value.Change{}) && p.Units.Pos.IsSet() && !a.ByFeel {
+		low, high := value.Limits(p.Unit())
+		u, is := p.Unit(), a.Speed.Rounded()
+		if is.Low <= 0 || u.Faster(is.Low, low) < 0 || u.Faster(is.High, high) > 0 {
+			outside(e.Speed.Pos, "the speed", u.FormatRange(is)+" "+string(u), u.Format(low), u.Format(high))
+		} else {
+			p.checkTop(e.Speed.Pos, is.High, r)
+		}
+	}
+}
+
+// checkRamp reports a ramp that does not come out.
+func (p *Plan) checkRamp(at Place, r *strict.Reader) {
+	s := at.Segment
+	ramp := &s.Ramp
+	if !ramp.Pos.IsSet() {
+		return
+	}
+	if len(ramp.Speed) == 0 && len(ramp.Incline) == 0 {
+		r.ErrorfAt(ramp.Pos, "a ramp leads somewhere: give incline or speed with the first value and the last, [3, 6]")
+	}
+	if n := len(ramp.Incline); n != 0 && n != 2 {
+		r.ErrorfAt(ramp.Incline[0].Pos, "a ramp has two inclines, the first and the last, not %d", n)
+	}
+	if n := len(ramp.Speed); n != 0 && n != 2 {
+		r.ErrorfAt(ramp.Speed[0].Pos, "a ramp has two speeds, the first and the last, not %d; ranges are written [[7, 9], [10, 12]]", n)
+	}
+	for _, x := range ramp.Speed {
+		p.checkSpeed(x, r)
+	}
+	switch {
+	case s.Each.Pos.IsSet():
+		r.ErrorfAt(ramp.Pos, "a ramp is the same in every set: it stands without each")
+	case s.For.Distance > 0 || s.For.Remainder:
+		r.ErrorfAt(ramp.Pos, "a ramp needs a time, which its steps divide")
+	case len(ramp.Incline) > 0 && s.Incline.Pos.IsSet():
+		r.ErrorfAt(s.Incline.Pos, "the ramp says which incline: give it once")
+	case len(ramp.Speed) > 0 && s.paced():
+		r.ErrorfAt(ramp.Pos, "the ramp says which speed: give it once")
+	case ramp.Every.Value <= 0 || s.For.Value <= 0:
+	case s.For.Value%ramp.Every.Value != 0:
+		r.ErrorfAt(ramp.Every.Pos, "steps of %s do not divide %s", units.FormatDuration(ramp.Every.Value), units.FormatDuration(s.For.Value))
+	case s.Steps() < 2:
+		r.ErrorfAt(ramp.Every.Pos, "a ramp has two steps at least: %s is one", units.FormatDuration(s.For.Value))
+	}
+}

@@ -22,7 +22,7 @@ type Asked struct {
 	Incline    int64 // tenths of a percent
 	HasIncline bool
 	Cadence    int64 // tenths of a step a minute, 0 for none
-	Gait       Gait
+	Gait       value.Gait
 }
 
 // Asked returns what a segment asks for in a set, from 1 (0 outside of sets), and in a step of its ramp, from 0.
@@ -43,21 +43,19 @@ func (p *Plan) Asked(s *Segment, set, step int) Asked {
 		own.Cadence = s.Cadence
 	}
 	n := int64(max(set, 1) - 1) // changes since the first set
-	at := func(list int) int { return min(max(set, 1)-1, list-1) }
-
 	a.Incline, a.HasIncline = own.Incline.Value+n*s.Each.Incline.Change.By, own.Incline.Pos.IsSet() || s.Each.Incline.Pos.IsSet()
-	if list := s.Each.Incline.List; len(list) > 0 {
-		a.Incline = list[at(len(list))].Value
+	if v, ok := s.Each.Incline.In(set); ok {
+		a.Incline = v.Value
 	}
 	a.Cadence = own.Cadence.Value + n*s.Each.Cadence.Change.By
-	if list := s.Each.Cadence.List; len(list) > 0 {
-		a.Cadence = list[at(len(list))].Value
+	if v, ok := s.Each.Cadence.In(set); ok {
+		a.Cadence = v.Value
 	}
-	if list := s.Each.Speed.List; len(list) > 0 {
-		own.Speed, own.RPE = list[at(len(list))], value.Ratings{}
+	if v, ok := s.Each.Speed.In(set); ok {
+		own.Speed, own.RPE = v, value.Ratings{}
 	}
-	if list := s.Each.RPE.List; len(list) > 0 {
-		own.Speed, own.RPE = value.Speeds{}, list[at(len(list))]
+	if v, ok := s.Each.RPE.In(set); ok {
+		own.Speed, own.RPE = value.Speeds{}, v
 	}
 	if own.RPE.Pos.IsSet() {
 		change := n * s.Each.RPE.Change.By
@@ -73,37 +71,22 @@ func (p *Plan) Asked(s *Segment, set, step int) Asked {
 	if by := big.NewRat(n*change.By, 1); !change.Points && by.Sign() != 0 {
 		a.Speed = units.Exact{Low: by.Add(by, a.Speed.Low), High: new(big.Rat).Add(a.Speed.High, big.NewRat(n*change.By, 1))}
 	}
-	p.ramp(&a, s, step)
+	if steps := s.Steps(); steps > 1 {
+		a.Length = s.Ramp.Every.Value
+		part := big.NewRat(int64(step), int64(steps-1))
+		if incline, ok := s.Ramp.InclineAt(part); ok {
+			a.Incline, a.HasIncline = incline, true
+		}
+		if speed, ok := s.Ramp.SpeedAt(part, p.Unit(), &p.Paces); ok {
+			a.Speed, a.WorkedOut = speed, true
+		}
+	}
 	return a
-}
-
-// ramp sets what a step of the ramp has: the values lie equally apart, and an incline is rounded to half a percent.
-func (p *Plan) ramp(a *Asked, s *Segment, step int) {
-	steps := s.Steps()
-	if steps < 2 {
-		return
-	}
-	a.Length = s.Ramp.Every.Value
-	part := big.NewRat(int64(step), int64(steps-1))
-	if r := s.Ramp.Incline; len(r) == 2 {
-		const half = 5 // tenths
-		x := units.Between(big.NewRat(r[0].Value, half), big.NewRat(r[1].Value, half), part)
-		x.Add(x, big.NewRat(1, 2))
-		a.Incline, a.HasIncline = new(big.Int).Div(x.Num(), x.Denom()).Int64()*half, true
-	}
-	if r := s.Ramp.Speed; len(r) == 2 {
-		from, to := r[0].In(p.Unit(), &p.Paces), r[1].In(p.Unit(), &p.Paces)
-		a.Speed = units.Exact{Low: units.Between(from.Low, to.Low, part), High: units.Between(from.High, to.High, part)}
-		a.WorkedOut, a.ByFeel = true, false
-	}
 }
 
 // Steps is how many steps a segment has: 1 without a ramp.
 func (s *Segment) Steps() int {
-	if every := s.Ramp.Every.Value; s.Ramp.Pos.IsSet() && every > 0 {
-		return max(1, int(s.For.Value/every))
-	}
-	return 1
+	return s.Ramp.Steps(s.For.Value)
 }
 
 // Time is how long a segment lasts in a set, from 1 (0 outside of sets), with all steps of its ramp: the time as
@@ -112,8 +95,8 @@ func (s *Segment) Steps() int {
 // leaves. It is 0 where that cannot be told.
 func (p *Plan) Time(s *Segment, set int) time.Duration {
 	extent := s.For
-	if list := s.Each.For.List; len(list) > 0 {
-		extent = list[min(max(set, 1), len(list))-1]
+	if v, ok := s.Each.For.In(set); ok {
+		extent = v
 	}
 	switch {
 	case extent.Distance > 0:
@@ -142,8 +125,8 @@ func (p *Plan) slowEnd(s *Segment, set int) *big.Rat {
 
 // speedOf is the speed that a segment has in a set as it is written, before a change from set to set.
 func (p *Plan) speedOf(s *Segment, set int) value.Speeds {
-	if list := s.Each.Speed.List; len(list) > 0 {
-		return list[min(max(set, 1), len(list))-1]
+	if v, ok := s.Each.Speed.In(set); ok {
+		return v
 	}
 	if s.paced() {
 		return s.Speed

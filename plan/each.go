@@ -23,11 +23,11 @@ func (p *Plan) checkEach(at Place, r *strict.Reader) {
 	before := len(r.Problems())
 	effort, _ := p.Efforts.Get(s.Effort.Value)
 	sets := at.Runs()
-	checkSeries(r, e.Incline, "incline", sets, s.Incline.Pos, effort.Incline.Pos)
-	checkSeries(r, e.Cadence, "cadence", sets, s.Cadence.Pos, effort.Cadence.Pos)
-	checkSeries(r, e.For, "for", sets, s.For.Pos, problem.Pos{})
-	checkSeries(r, e.RPE, "feel", sets, s.RPE.Pos, effort.RPE.Pos)
-	checkSeries(r, e.Speed, "speed", sets, s.Speed.Pos, effort.Speed.Pos)
+	e.Incline.Check(r, "incline", sets, s.Incline.Pos, effort.Incline.Pos)
+	e.Cadence.Check(r, "cadence", sets, s.Cadence.Pos, effort.Cadence.Pos)
+	e.For.Check(r, "for", sets, s.For.Pos, problem.Pos{})
+	e.RPE.Check(r, "feel", sets, s.RPE.Pos, effort.RPE.Pos)
+	e.Speed.Check(r, "speed", sets, s.Speed.Pos, effort.Speed.Pos)
 	for _, x := range e.Speed.List {
 		p.checkSpeed(x, r)
 	}
@@ -45,19 +45,6 @@ func (p *Plan) checkEach(at Place, r *strict.Reader) {
 	p.checkSpeedChange(s, r)
 	if len(r.Problems()) == before {
 		p.checkResults(s, sets, r)
-	}
-}
-
-// checkSeries reports a list of the wrong length or beside a value of its own, and a change of nothing.
-func checkSeries[T any](r *strict.Reader, s value.Series[T], key string, sets int, own, effort problem.Pos) {
-	switch {
-	case !s.Pos.IsSet():
-	case s.List != nil && len(s.List) != sets:
-		r.ErrorfAt(s.Pos, "%d values for %d sets: one for each is expected", len(s.List), sets)
-	case s.List != nil && own.IsSet():
-		r.ErrorfAt(s.Pos, "the segment has %s already in line %d: give it once, or a list with one for each set", key, own.Line)
-	case s.List == nil && !own.IsSet() && !effort.IsSet():
-		r.ErrorfAt(s.Pos, "there is no %s that could change: give the one of the first set", key)
 	}
 }
 
@@ -115,21 +102,11 @@ func (p *Plan) checkResults(s *Segment, sets int, r *strict.Reader) {
 	}
 }
 
-// checkRamp reports a ramp that does not come out.
-func (p *Plan) checkRamp(at Place, r *strict.Reader) {
-	s := at.Segment
+// checkRamp reports a ramp that does not come out, or that something else stands against.
+func (p *Plan) checkRamp(s *Segment, r *strict.Reader) {
 	ramp := &s.Ramp
 	if !ramp.Pos.IsSet() {
 		return
-	}
-	if len(ramp.Speed) == 0 && len(ramp.Incline) == 0 {
-		r.ErrorfAt(ramp.Pos, "a ramp leads somewhere: give incline or speed with the first value and the last, [3, 6]")
-	}
-	if n := len(ramp.Incline); n != 0 && n != 2 {
-		r.ErrorfAt(ramp.Incline[0].Pos, "a ramp has two inclines, the first and the last, not %d", n)
-	}
-	if n := len(ramp.Speed); n != 0 && n != 2 {
-		r.ErrorfAt(ramp.Speed[0].Pos, "a ramp has two speeds, the first and the last, not %d; ranges are written [[7, 9], [10, 12]]", n)
 	}
 	for _, x := range ramp.Speed {
 		p.checkSpeed(x, r)
@@ -143,10 +120,6 @@ func (p *Plan) checkRamp(at Place, r *strict.Reader) {
 		r.ErrorfAt(s.Incline.Pos, "the ramp says which incline: give it once")
 	case len(ramp.Speed) > 0 && s.paced():
 		r.ErrorfAt(ramp.Pos, "the ramp says which speed: give it once")
-	case ramp.Every.Value <= 0 || s.For.Value <= 0:
-	case s.For.Value%ramp.Every.Value != 0:
-		r.ErrorfAt(ramp.Every.Pos, "steps of %s do not divide %s", units.FormatDuration(ramp.Every.Value), units.FormatDuration(s.For.Value))
-	case s.Steps() < 2:
-		r.ErrorfAt(ramp.Every.Pos, "a ramp has two steps at least: %s is one", units.FormatDuration(s.For.Value))
 	}
+	ramp.Check(s.For.Value, r)
 }

@@ -4,8 +4,6 @@ package plan
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"slices"
 	"time"
 
@@ -30,31 +28,31 @@ type Plan struct {
 	// File is the plan's path as the user named it, for problems.
 	File string
 
-	Class    strict.Text               `key:"class,required" doc:"the name of the class"`
-	Coach    strict.Text               `key:"coach" doc:"who gives it, for the titles"`
-	Length   strict.Duration           `key:"length" doc:"what the timetable promises, without opening and closing; a mismatch is an error"`
-	Units    strict.Choice[units.Unit] `key:"units,required" one-of:"km/h mph min/km min/mile" doc:"the unit of every speed: km/h, mph, min/km or min/mile"`
-	Audience strict.Choice[Audience]   `key:"audience" one-of:"beginners mixed trained" doc:"who the class is for"`
-	Voice    strict.Text               `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
-	Paces    value.Paces               `key:"paces" doc:"paces of the room by name, one speed or [slow, fast]; speeds may be shares of them, like 95 % of threshold"`
-	Efforts  strict.Map[Effort]        `key:"efforts" doc:"targets by name"`
-	WarmUp   []Item                    `key:"warm-up" doc:"segments and sets before the main part"`
-	Main     []Item                    `key:"main,required,filled" doc:"segments and sets of the main part"`
-	CoolDown []Item                    `key:"cool-down" doc:"segments and sets after the main part"`
-	Calls    settings.Calls            `key:"calls" doc:"when calls are made"`
-	Click    settings.Click            `key:"click" doc:"the cadence click"`
-	Bed      settings.Bed              `key:"bed" doc:"music under the class"`
-	Track    settings.Track            `key:"track" doc:"the form of the track"`
-	Advice   settings.Advice           `key:"advice" doc:"the limits of the advice on the class"`
+	Class    strict.Text                   `key:"class,required" doc:"the name of the class"`
+	Coach    strict.Text                   `key:"coach" doc:"who gives it, for the titles"`
+	Length   strict.Duration               `key:"length" doc:"what the timetable promises, without opening and closing; a mismatch is an error"`
+	Units    strict.Choice[units.Unit]     `key:"units,required" one-of:"km/h mph min/km min/mile" doc:"the unit of every speed: km/h, mph, min/km or min/mile"`
+	Audience strict.Choice[value.Audience] `key:"audience" one-of:"beginners mixed trained" doc:"who the class is for"`
+	Voice    strict.Text                   `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
+	Paces    value.Paces                   `key:"paces" doc:"paces of the room by name, one speed or [slow, fast]; speeds may be shares of them, like 95 % of threshold"`
+	Efforts  strict.Map[Effort]            `key:"efforts" doc:"targets by name"`
+	WarmUp   []Item                        `key:"warm-up" doc:"segments and sets before the main part"`
+	Main     []Item                        `key:"main,required,filled" doc:"segments and sets of the main part"`
+	CoolDown []Item                        `key:"cool-down" doc:"segments and sets after the main part"`
+	Calls    settings.Calls                `key:"calls" doc:"when calls are made"`
+	Click    settings.Click                `key:"click" doc:"the cadence click"`
+	Bed      settings.Bed                  `key:"bed" doc:"music under the class"`
+	Track    settings.Track                `key:"track" doc:"the form of the track"`
+	Advice   settings.Advice               `key:"advice" doc:"the limits of the advice on the class"`
 }
 
 // Targets are the numbers a runner dials in and runs to.
 type Targets struct {
-	Speed   value.Speeds        `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
-	RPE     value.Ratings       `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
-	Incline value.Incline       `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
-	Cadence value.StepRate      `key:"cadence" in:"100..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
-	Gait    strict.Choice[Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
+	Speed   value.Speeds              `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
+	RPE     value.Ratings             `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
+	Incline value.Incline             `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
+	Cadence value.StepRate            `key:"cadence" in:"100..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
+	Gait    strict.Choice[value.Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
 }
 
 // An Effort is a set of targets with a name.
@@ -114,8 +112,8 @@ type Segment struct {
 	For    value.Extent `key:"for" in:"3s..12h" doc:"how long it lasts: a time, a distance (400 metres), or remainder for what the length leaves"`
 	Targets
 	Each Each        `key:"each" doc:"what changes from set to set: a change per set (+1, -10s), or a list with a value for each"`
-	Ramp Ramp        `key:"ramp" doc:"incline or speed in steps of equal length"`
-	Say  []Say       `key:"say" doc:"sentences at fixed times"`
+	Ramp value.Ramp  `key:"ramp" doc:"incline or speed in steps of equal length"`
+	Say  []value.Say `key:"say" doc:"sentences at fixed times"`
 	Note strict.Text `key:"note" doc:"for the coach: shown, never spoken"`
 }
 
@@ -140,14 +138,6 @@ type Each struct {
 	For     value.Series[value.Extent]   `key:"for" in:"3s..12h" doc:"+10s or -10s; or a list"`
 }
 
-// A Ramp leads from one value to another in steps of equal length, each of them a segment.
-type Ramp struct {
-	Pos     problem.Pos
-	Speed   []value.Speeds  `key:"speed" doc:"the first and the last, each one speed or [slow, fast]"`
-	Incline []value.Incline `key:"incline" in:"-15..40" what:"an incline of" doc:"the first and the last"`
-	Every   strict.Duration `key:"every,required" in:"20s..12h" doc:"how long a step lasts"`
-}
-
 // A Block is a run of segments done several times. Its segments may be blocks themselves, two deep.
 type Block struct {
 	Pos      problem.Pos
@@ -155,14 +145,6 @@ type Block struct {
 	Sets     strict.Integer `key:"sets,required" in:"1..10000" doc:"how many times the segments are run"`
 	Segments []Item         `key:"segments,required,filled" doc:"the segments of one set, or sets within it"`
 	Between  []Segment      `key:"between" doc:"segments after every set but the last"`
-}
-
-// A Say is a sentence at a fixed time of a segment.
-type Say struct {
-	Pos  problem.Pos
-	At   strict.Offset   `key:"at,required" doc:"from the segment's start, or from its end when negative"`
-	Text strict.Text     `key:"text,required" doc:"what is said"`
-	Set  value.SetChoice `key:"set" in:"1..10000" doc:"in which sets only: a number, last, odd, even, or a list of numbers"`
 }
 
 // defaults are the values of a plan that gives none.
@@ -175,12 +157,7 @@ func defaults() *Plan {
 // Load reads the plan file at path. The error is for a file that cannot be
 // read at all; everything wrong with its content is among the problems.
 func Load(path string) (*Plan, []problem.Problem, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, nil, err
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, strict.MaxSize+1))
+	data, err := strict.ReadFile(path)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -209,21 +186,6 @@ func (p *Plan) Problem(s problem.Severity, kind problem.Kind, pos problem.Pos, f
 
 // Unit is the unit the plan's speeds are written in.
 func (p *Plan) Unit() units.Unit { return p.Units.Value }
-
-// Audience is who a class is for.
-type Audience string
-
-// Beginners are advised more carefully than others.
-const Beginners Audience = "beginners"
-
-// Gait is how a target is run, where its speed leaves that open.
-type Gait string
-
-// The gaits.
-const (
-	Walk Gait = "walk"
-	Run  Gait = "run"
-)
 
 // SegmentBounds returns the shortest and the longest time that a segment lasts, as the tag
 // of Segment.For has them.

@@ -1,9 +1,7 @@
 package plan
 
 import (
-	"fmt"
 	"path/filepath"
-	"slices"
 	"time"
 
 	"cuewright/plan/problem"
@@ -49,7 +47,10 @@ func (p *Plan) validate(r *strict.Reader) {
 	if p.checkSize(r) {
 		p.checkRemainder(r)
 	}
-	p.checkCalls(r)
+	p.Calls.Check(r)
+	if v := p.Voice; v.Pos.IsSet() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
+		r.ErrorfAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")
+	}
 }
 
 // paced reports whether the targets say how hard to go.
@@ -72,42 +73,12 @@ func (p *Plan) checkSpeed(s value.Speeds, r *strict.Reader) {
 	}
 }
 
-// topSpeed is the speed over which a number is taken for a slip, in tenths of a km/h, unless the plan says that the
-// machines run so fast. Common practice: treadmills for running end at 20 to 25 km/h.
-const topSpeed = 250
-
-// checkTop refuses a speed that hardly any treadmill runs: somebody would be thrown off by a transposed digit.
 func (p *Plan) checkTop(pos problem.Pos, s units.Speed, r *strict.Reader) {
-	u, rate := p.Unit(), units.RateOf(p.Unit(), s)
-	top := units.RateOf(units.KmH, topSpeed)
+	machines := units.Rate{}
 	if own := p.Advice.TopSpeed; own.Pos.IsSet() {
-		if at := units.RateOf(own.Units, own.Value); at.Compare(top) > 0 {
-			top = at
-		}
+		machines = units.RateOf(own.Units, own.Value)
 	}
-	if rate.Compare(top) <= 0 {
-		return
-	}
-	slip := ""
-	if other, ok := swapped(s); ok && !u.Pace() && units.RateOf(u, other).Compare(top) <= 0 {
-		slip = "write " + u.Format(other) + " if two digits changed places, or "
-	}
-	room := units.KmH
-	if u.Imperial() {
-		room = units.Mph
-	}
-	needed := rate.In(room)
-	if units.RateOf(room, needed).Compare(rate) < 0 {
-		needed++
-	}
-	r.ErrorfAt(pos, "%s %s is faster than treadmills run, %s %s at most: %sgive advice: {top-speed: %s %s} where the machines do",
-		u.Format(s), u, room.Format(top.In(room)), room, slip, room.Format(needed), room)
-}
-
-// swapped is a speed with the two digits before the point in the other order.
-func swapped(s units.Speed) (units.Speed, bool) {
-	ones, tens := s/10%10, s/100
-	return s%10 + tens*10 + ones*100, tens > 0 && tens < 10 && ones != tens
+	value.CheckTop(p.Unit(), s, machines, pos, r)
 }
 
 func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
@@ -151,48 +122,18 @@ func (p *Plan) checkSegment(at Place, r *strict.Reader) {
 	}
 	p.checkPace(s.Targets, r)
 	p.checkEach(at, r)
-	p.checkRamp(at, r)
+	p.checkRamp(s, r)
 	if t := p.Time(s, 1); s.For.Distance > 0 && t > 0 {
 		if low, high := SegmentBounds(); t < low || t > high {
 			r.ErrorfAt(s.For.Pos, "this distance takes %s, outside %s to %s", units.FormatLength(t), units.FormatDuration(low), units.FormatDuration(high))
 		}
 	}
-	for _, say := range s.Say {
-		p.checkSay(at, say, r)
-	}
-}
-
-// checkSay reports a sentence that lies outside its segment, or whose set there is not.
-func (p *Plan) checkSay(at Place, say Say, r *strict.Reader) {
 	sets := 0
 	if len(at.Loops) > 0 {
 		sets = at.Runs()
 	}
-	if say.Set.Pos.IsSet() && sets == 0 {
-		r.ErrorfAt(say.Set.Pos, "set: belongs to a segment inside sets, this one stands outside")
-		return
-	}
-	for _, n := range say.Set.Numbers {
-		if n.Value > sets {
-			r.ErrorfAt(n.Pos, "there is no set %d here, only %d", n.Value, sets)
-		}
-	}
-	for set := min(1, sets); set <= sets; set++ {
-		if set > 0 && !say.Set.Has(set, sets) {
-			continue
-		}
-		length := p.Time(at.Segment, set)
-		if t := say.At.Value; length > 0 && (t >= length || t < -length) {
-			in := ""
-			if at.Segment.Each.For.Pos.IsSet() {
-				in = fmt.Sprintf(" in set %d", set)
-			}
-			r.ErrorfAt(say.At.Pos, "%s is outside the segment, which lasts %s%s", units.FormatDuration(t), units.FormatDuration(length), in)
-			return
-		}
-		if !at.Segment.Each.For.Pos.IsSet() {
-			return
-		}
+	for _, say := range s.Say {
+		say.Check(sets, func(set int) time.Duration { return p.Time(s, set) }, r)
 	}
 }
 
@@ -260,31 +201,4 @@ func (p *Plan) checkSize(r *strict.Reader) bool {
 		}
 	}
 	return true
-}
-
-func (p *Plan) checkCalls(r *strict.Reader) {
-	whole := func(d strict.Duration) {
-		if d.Pos.IsSet() && d.Value%time.Second != 0 {
-			r.ErrorfAt(d.Pos, "%s is spoken, so whole seconds are accepted here", d.Value)
-		}
-	}
-	whole(p.Calls.Ahead)
-	if len(p.Calls.Left) > 10 {
-		r.ErrorfAt(p.Calls.Left[10].Pos, "at most 10 time-left calls are made in a segment")
-	}
-	seen := map[time.Duration]bool{}
-	for _, left := range p.Calls.Left {
-		whole(left)
-		if seen[left.Value] {
-			r.ErrorfAt(left.Pos, "%s stands here twice", units.FormatDuration(left.Value))
-		}
-		seen[left.Value] = true
-	}
-	slices.SortFunc(p.Calls.Left, func(a, b strict.Duration) int { return int(b.Value - a.Value) })
-	if count := time.Duration(p.Calls.Count.From.Value) * time.Second; p.Calls.Opening.Value < count+time.Second {
-		r.ErrorfAt(p.Calls.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(p.Calls.Opening.Value), p.Calls.Count.From.Value)
-	}
-	if v := p.Voice; v.Pos.IsSet() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
-		r.ErrorfAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")
-	}
 }

@@ -127,7 +127,7 @@ type Target struct {
 	HasIncline bool  // whether the plan speaks of incline at all
 	Incline    int64 // tenths of a percent
 	Cadence    int64 // tenths of a step a minute, 0 where the plan gives none
-	Gait       plan.Gait
+	Gait       value.Gait
 	// PlanSpeed is the speed as the plan gives it, in the plan's units.
 	PlanSpeed units.Range
 }

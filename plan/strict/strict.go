@@ -23,6 +23,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"reflect"
 	"slices"
 	"strconv"
@@ -128,6 +129,16 @@ func (r *Reader) Problems() []problem.Problem {
 
 // PosOf returns where n stands.
 func PosOf(n *yaml.Node) problem.Pos { return problem.Pos{Line: n.Line, Column: n.Column} }
+
+// ReadFile reads a file of at most [MaxSize] bytes, and one more of a larger one, which Decode refuses.
+func ReadFile(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, MaxSize+1))
+}
 
 // Decode reads data, one YAML document, into the struct that into points to and
 // reports everything wrong with it to r. What could be read is set even when

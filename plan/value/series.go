@@ -60,6 +60,28 @@ func (s *Series[T]) Read(n *yaml.Node, r *strict.Reader) {
 	*s = Series[T]{Change: c, Pos: strict.PosOf(n)}
 }
 
+// Check reports a list of the wrong length or beside a value of its own, and a change of
+// nothing: own and effort are where the segment and its effort give the value.
+func (s Series[T]) Check(r *strict.Reader, key string, sets int, own, effort problem.Pos) {
+	switch {
+	case !s.Pos.IsSet():
+	case s.List != nil && len(s.List) != sets:
+		r.ErrorfAt(s.Pos, "%d values for %d sets: one for each is expected", len(s.List), sets)
+	case s.List != nil && own.IsSet():
+		r.ErrorfAt(s.Pos, "the segment has %s already in line %d: give it once, or a list with one for each set", key, own.Line)
+	case s.List == nil && !own.IsSet() && !effort.IsSet():
+		r.ErrorfAt(s.Pos, "there is no %s that could change: give the one of the first set", key)
+	}
+}
+
+// In is the value that a list has for a set, from 1; ok is false where there is no list.
+func (s Series[T]) In(set int) (v T, ok bool) {
+	if len(s.List) == 0 {
+		return v, false
+	}
+	return s.List[min(max(set, 1), len(s.List))-1], true
+}
+
 // Schema describes a Series: a change may be read as a number.
 func (s *Series[T]) Schema() map[string]any {
 	var v T

@@ -15,6 +15,7 @@ import (
 	"cuewright/plan/problem"
 	"cuewright/plan/settings"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // What is warned of.
@@ -215,7 +216,7 @@ func (a *adviser) fastEnd(s *class.Segment) (mets float64, ok bool) {
 // beginners warns where a class for beginners is hard for long, even for who
 // stays at the slow end of every range. What has no estimate does not count.
 func (a *adviser) beginners() {
-	if a.class.Plan.Audience.Value != plan.Beginners {
+	if a.class.Plan.Audience.Value != value.Beginners {
 		return
 	}
 	limit := float64(a.limits.Hard.Value) / 10

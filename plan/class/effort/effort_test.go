@@ -14,6 +14,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 func unfold(t *testing.T, file string) *class.Class {
@@ -41,7 +42,7 @@ func TestGaps(t *testing.T) {
 	tests := []struct {
 		speed   units.Speed
 		incline int64
-		gait    plan.Gait
+		gait    value.Gait
 		want    Gap
 		vo2     float64 // by hand
 	}{
@@ -80,7 +81,7 @@ func TestMonotone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		speed := rapid.Custom(func(t *rapid.T) units.Speed { return units.Speed(rapid.IntRange(3, 400).Draw(t, "speed")) })
 		incline := rapid.Int64Range(0, 400)
-		gait := rapid.SampledFrom([]plan.Gait{plan.Walk, plan.Run, ""}).Draw(t, "gait")
+		gait := rapid.SampledFrom([]value.Gait{value.Walk, value.Run, ""}).Draw(t, "gait")
 		a, b := speed.Draw(t, "a"), speed.Draw(t, "b")
 		i, j := incline.Draw(t, "i"), incline.Draw(t, "j")
 		a, b = min(a, b), max(a, b)

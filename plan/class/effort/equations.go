@@ -3,9 +3,9 @@ package effort
 import (
 	"math"
 
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // The speeds in metres a minute that the equations were published for. Walking:
@@ -57,15 +57,15 @@ func VO2(r units.Rate, t class.Target) (vo2 float64, gap Gap) {
 		return 0, ByFeel
 	case grade < 0:
 		return 0, Downhill
-	case t.Gait == plan.Run && speed < jogFrom:
+	case t.Gait == value.Run && speed < jogFrom:
 		return 0, SlowRun
 	case speed < walkFrom:
 		return 0, Slow
-	case t.Gait == plan.Run || t.Gait == "" && speed >= runFrom:
+	case t.Gait == value.Run || t.Gait == "" && speed >= runFrom:
 		return Running(speed, grade), ""
 	case speed <= walkTo:
 		return Walking(speed, grade), ""
-	case t.Gait == plan.Walk:
+	case t.Gait == value.Walk:
 		return 0, FastWalk
 	}
 	return 0, Between

@@ -12,9 +12,9 @@ import (
 	"testing"
 	"time"
 
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // mile is the international mile in metres (NIST Special Publication 811, B.6).
@@ -127,7 +127,7 @@ func TestWorkedExamples(t *testing.T) {
 		}
 		// The same through a segment, in whole tenths of a mile an hour. W05 walks at
 		// 3.9 mph = 104.6 m/min, above the 100 that the equation was published for.
-		target := class.Target{Incline: int64(grade * 10), Gait: plan.Gait(r["mode"])}
+		target := class.Target{Incline: int64(grade * 10), Gait: value.Gait(r["mode"])}
 		switch got, gap := VO2(units.RateOf(units.Mph, units.Speed(math.Round(mph*10))), target); {
 		case id == "W05" && gap != FastWalk:
 			t.Errorf("W05 is estimated outside its range: %q", gap)

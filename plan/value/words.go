@@ -1,0 +1,16 @@
+package value
+
+// Audience is who a class is for.
+type Audience string
+
+// Beginners are advised more carefully than others.
+const Beginners Audience = "beginners"
+
+// Gait is how a target is run, where its speed leaves that open.
+type Gait string
+
+// The gaits.
+const (
+	Walk Gait = "walk"
+	Run  Gait = "run"
+)

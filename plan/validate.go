@@ -74,11 +74,8 @@ func (p *Plan) checkSpeed(s value.Speeds, r *strict.Reader) {
 }
 
 func (p *Plan) checkTop(pos problem.Pos, s units.Speed, r *strict.Reader) {
-	machines := units.Rate{}
-	if own := p.Advice.TopSpeed; own.Pos.IsSet() {
-		machines = units.RateOf(own.Units, own.Value)
-	}
-	value.CheckTop(p.Unit(), s, machines, pos, r)
+	machines := p.Advice.TopSpeed
+	value.CheckTop(p.Unit(), s, units.RateOf(machines.Units, machines.Value), pos, r)
 }
 
 func (p *Plan) checkBlock(b *Block, r *strict.Reader) {

@@ -306,7 +306,7 @@ func (w *writer) segment(st *Stretch) {
 
 	if seg.FirstOfSet && seg.Sets > 1 {
 		k, key := kind.Set, "set"
-		if seg.Set == seg.Sets {
+		if seg.Set == seg.Sets && seg.Outer.Set == seg.Outer.Sets { // of sets in sets the last of all
 			k, key = kind.Last, "last"
 		}
 		number, _ := w.book.Cardinal(int64(seg.Set))

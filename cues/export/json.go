@@ -15,9 +15,13 @@ import (
 	"cuewright/plan/units"
 )
 
+// Format counts changes of a Document that a program which reads it must know of: 2 has blocks, steps and distances.
+const Format = 2
+
 // A Document is the stable JSON form of a class and its cues; the schema in
 // testdata/list.schema.json describes it.
 type Document struct {
+	Format   int       `json:"format"` // [Format]
 	Class    string    `json:"class"`
 	Level    string    `json:"level"`
 	Rate     int       `json:"rate"`   // frames per second
@@ -43,6 +47,20 @@ type Segment struct {
 	Feel    []float64 `json:"feel"`    // perceived exertion, of ten
 	Incline float64   `json:"incline"` // percent, 0 also where the plan gives none
 	Cadence float64   `json:"cadence"` // steps a minute, 0 where the plan gives none
+	// What follows stands only where the plan has it.
+	Block    string  `json:"block,omitempty"`    // the name of the sets
+	Outer    *Outer  `json:"outer,omitempty"`    // the sets around them
+	Step     int     `json:"step,omitempty"`     // of a ramp, from 1
+	Steps    int     `json:"steps,omitempty"`    // of the ramp
+	Distance float64 `json:"distance,omitempty"` // metres, that the length comes from
+	Note     string  `json:"note,omitempty"`     // for the coach, never spoken
+}
+
+// Outer is the set of a block in which other sets stand.
+type Outer struct {
+	Set   int    `json:"set"`
+	Sets  int    `json:"sets"`
+	Block string `json:"block,omitempty"`
 }
 
 // Written is a speed as the plan gives it, before level, step and units.
@@ -79,7 +97,7 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 	c := l.Class
 	rate := audio.Rate(c.Plan.Track.Rate.Value)
 	start, length := c.TrackSpan()
-	d := Document{Class: c.Plan.Class.Value, Level: string(c.Options.Level), Rate: int(rate), Frames: rate.Frame(length),
+	d := Document{Format: Format, Class: c.Plan.Class.Value, Level: string(c.Options.Level), Rate: int(rate), Frames: rate.Frame(length),
 		Segments: []Segment{}, Cues: []Cue{}, Problems: Problems(problems, c)}
 	written := c.Plan.Units.Value
 	for i := range c.Segments {
@@ -92,6 +110,7 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 		d.Segments = append(d.Segments, Segment{
 			Start: rate.Frame(start + s.Start), End: rate.Frame(start + s.End()),
 			Part: s.Part, Effort: s.Effort, Set: s.Set, Sets: s.Sets,
+			Block: s.BlockName, Outer: outer(s), Step: s.RampStep, Steps: s.RampSteps, Distance: float64(s.Written.Distance) / 1000, Note: s.Note,
 			Speed: speed, Unit: string(c.Units), Written: Written{own, string(written)}, Feel: feel, Incline: float64(s.Target.Incline) / 10, Cadence: float64(s.Target.Cadence) / 10,
 		})
 	}
@@ -105,6 +124,13 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 			Lane: q.Lane, Kind: q.Kind, Text: q.Text, Clips: clips, Segment: q.Segment, Line: q.Pos.Line})
 	}
 	return d
+}
+
+func outer(s *class.Segment) *Outer {
+	if s.Outer.Sets == 0 {
+		return nil
+	}
+	return &Outer{s.Outer.Set, s.Outer.Sets, s.Outer.BlockName}
 }
 
 // ends are the two ends of a range, or its one number.

@@ -5,6 +5,7 @@ package class
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"cuewright/plan"
@@ -99,16 +100,26 @@ func (s *Segment) Name() string {
 	if s.RampSteps > 0 {
 		name += fmt.Sprintf(", step %d of %d", s.RampStep, s.RampSteps)
 	}
-	if s.Outer.Sets > 1 {
-		name += fmt.Sprintf(", %s %d of %d", setWord(s.Outer.BlockName), s.Outer.Set, s.Outer.Sets)
+	if sets := s.Count(); sets != "" {
+		name += ", " + sets
+	}
+	return name
+}
+
+// Count says which sets s belongs to, the outer first: "set 2 of 4", "block 1 of 2, after hills 3 of 6"; "" outside of
+// sets, or where there is one.
+func (s *Segment) Count() string {
+	var counts []string
+	if o := s.Outer; o.Sets > 1 {
+		counts = append(counts, fmt.Sprintf("%s %d of %d", setWord(o.BlockName), o.Set, o.Sets))
 	}
 	switch {
 	case s.Between:
-		name += fmt.Sprintf(", after %s %d of %d", setWord(s.BlockName), s.Set, s.Sets)
+		counts = append(counts, fmt.Sprintf("after %s %d of %d", setWord(s.BlockName), s.Set, s.Sets))
 	case s.Sets > 1:
-		name += fmt.Sprintf(", %s %d of %d", setWord(s.BlockName), s.Set, s.Sets)
+		counts = append(counts, fmt.Sprintf("%s %d of %d", setWord(s.BlockName), s.Set, s.Sets))
 	}
-	return name
+	return strings.Join(counts, ", ")
 }
 
 // setWord is the name of a block, or what a block without one counts.

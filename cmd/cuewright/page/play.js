@@ -7,7 +7,7 @@ followers.push(t => {
   const next = speech[last(speech, t) + 1];
   const i = stretchAt(t), s = data.stretches[i];
   write(el('time'), clock(t));
-  write(el('where'), (s.sets > 1 ? `${s.name}, set ${s.set} of ${s.sets}` : s.name));
+  write(el('where'), (s.count ? `${s.name}, ${s.count}` : s.name));
   write(el('remains'), minutes(Math.ceil(Math.max(0, s.to - t) - 1e-3)) + ' left');
   const key = now + '\n' + (next ? next.from : '');
   if (key === caption) return;

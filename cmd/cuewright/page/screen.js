@@ -79,7 +79,7 @@ function project(t) {
   if (i !== big.shown) {
     big.shown = i;
     write(el('screen-name'), s.name);
-    write(el('screen-set'), s.sets > 1 ? `set ${s.set} of ${s.sets}` : '');
+    write(el('screen-set'), s.count);
     const lines = [];
     if (s.ground) lines.push([...s.targets.parts.map(p => ['part', p]), ...(s.targets.own ? [['own', s.targets.own]] : [])]);
     if (s.levels) lines.push(s.levels.map(l => ['level', l]));

@@ -21,8 +21,7 @@ import (
 type Stretch struct {
 	Named         // of its effort, or its part
 	Part   string `json:"part"`
-	Set    int    `json:"set"`
-	Sets   int    `json:"sets"`
+	Count  string `json:"count"`  // which sets it belongs to: "set 2 of 4"; nothing outside of them
 	Clock  string `json:"clock"`  // class time of its start, whole seconds
 	Ground bool   `json:"ground"` // whether it is a segment
 	// Slow and Fast are the ends of its speed in metres a minute, whatever the
@@ -41,7 +40,8 @@ type Stretch struct {
 
 	Title string `json:"-"` // "rise, set 2 of 4"
 	Start string `json:"-"` // class time, to the tenth of a second
-	For   string `json:"-"` // its length
+	For   string `json:"-"` // its length, with the distance that it comes from
+	Note  string `json:"-"` // of the coach, for the coach
 	// AtLevels are the speeds of the page's levels, in their order.
 	AtLevels []string `json:"-"`
 	// Effort is what it asks for, an estimate; nothing where there is none.
@@ -75,12 +75,12 @@ func stretchOf(c *class.Class, s *class.Segment, mass effort.Mass) Stretch {
 	t := s.Target
 	out := Stretch{
 		Named: Named{From: (zero + s.Start).Seconds(), To: (zero + s.End()).Seconds(), Name: s.Effort},
-		Part:  string(s.Part), Set: s.Set, Sets: s.Sets, Ground: true,
+		Part:  string(s.Part), Count: s.Count(), Ground: true, Note: s.Note,
 		Clock: units.FormatLength(s.Start.Truncate(time.Second)),
 		Speed: speedText(c, s), Incline: float64(t.Incline) / 10, Graded: t.HasIncline,
 		Cadence: float64(t.Cadence) / 10, Click: t.Cadence > 0 && c.Plan.Click.When.Value != settings.Never,
 		Targets: Targets{show.TargetParts(c.Units, t), own(c, s)},
-		Title:   title(s), Start: units.FormatClock(s.Start), For: units.FormatLength(s.Length),
+		Title:   title(s), Start: units.FormatClock(s.Start), For: lasts(s),
 		Effort: show.EffortText(c.Units, s, mass),
 	}
 	if out.Name == "" {
@@ -132,11 +132,19 @@ func (p *Page) addCalls(l *cues.List) {
 
 // title is the name of a segment, with "set 1 of 4" in one line.
 func title(s *class.Segment) string {
-	name := s.Name()
-	if i := strings.LastIndex(name, "set "); s.Sets > 1 && i >= 0 {
-		name = name[:i] + strings.ReplaceAll(name[i:], " ", "\u00a0")
+	name, count := s.Name(), s.Count()
+	if i := strings.LastIndex(count, ", "); i >= 0 {
+		count = count[i+2:]
 	}
-	return name
+	return strings.TrimSuffix(name, count) + strings.ReplaceAll(count, " ", "\u00a0")
+}
+
+// lasts is how long a segment is: "2:00", "1:56 for 400 metres".
+func lasts(s *class.Segment) string {
+	if s.Written.Distance > 0 {
+		return units.FormatLength(s.Length) + " for " + s.Written.Text
+	}
+	return units.FormatLength(s.Length)
 }
 
 // step stands between the seconds of a count.

@@ -103,6 +103,9 @@ func table(out io.Writer, c *class.Class, mass effort.Mass) {
 			}
 		}
 		lines = append(lines, l)
+		if s.Note != "" {
+			lines = append(lines, line{heading: clip(strings.Repeat(" ", margin)+"note: "+s.Note, showWidth)})
+		}
 	}
 	widths, gap := measure(lines)
 	for _, l := range lines {

@@ -190,7 +190,11 @@ func (a *adviser) around(i int) []*class.Segment {
 	all := a.class.Segments
 	from, to := i, i
 	near := func(k int) bool {
-		return all[k].Block == all[i].Block && (all[k].Set == all[i].Set || all[k].Set == all[i].Set+1)
+		block, set := all[k].Block, all[k].Set
+		if all[k].Outer.Block == all[i].Block { // sets within the one that ends or begins here
+			block, set = all[k].Outer.Block, all[k].Outer.Set
+		}
+		return block == all[i].Block && (set == all[i].Set || set == all[i].Set+1)
 	}
 	for from > 0 && near(from-1) {
 		from--
@@ -200,7 +204,7 @@ func (a *adviser) around(i int) []*class.Segment {
 	}
 	var work []*class.Segment
 	for k := from; k <= to; k++ {
-		if !all[k].Between {
+		if !all[k].Between || all[k].Block != all[i].Block {
 			work = append(work, &all[k])
 		}
 	}

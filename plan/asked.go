@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math/big"
 	"time"
 
@@ -29,9 +30,7 @@ type Asked struct {
 func (p *Plan) Asked(s *Segment, set, step int) Asked {
 	effort, _ := p.Efforts.Get(s.Effort.Value)
 	a := Asked{Gait: effort.Gait.Value, Length: p.Time(s, set)}
-	if s.Gait.Value != "" {
-		a.Gait = s.Gait.Value
-	}
+	a.Gait = cmp.Or(s.Gait.Value, a.Gait)
 	own := effort.Targets
 	if s.paced() {
 		own.Speed, own.RPE = s.Speed, s.RPE
@@ -89,10 +88,9 @@ func (s *Segment) Steps() int {
 	return s.Ramp.Steps(s.For.Value)
 }
 
-// Time is how long a segment lasts in a set, from 1 (0 outside of sets), with all steps of its ramp: the time as
-// written, changed as each says; for a distance, what the slow end of its speed as written needs for it, rounded up to a
-// whole second, so that a room changes together at every level and in every unit; for the remainder, what the length
-// leaves. It is 0 where that cannot be told.
+// Time is how long a segment lasts in a set, from 1 (0 outside of sets), with all steps of its ramp: the time as written; for
+// a distance, what the slow end of its speed as written needs, rounded up to a whole second, so that a room changes together
+// at every level and in every unit; for the remainder, what the length leaves. It is 0 where that cannot be told.
 func (p *Plan) Time(s *Segment, set int) time.Duration {
 	extent := s.For
 	if v, ok := s.Each.For.In(set); ok {

@@ -75,12 +75,12 @@ func (p *Plan) checkResults(s *Segment, sets int, r *strict.Reader) {
 	outside := func(pos problem.Pos, what, is, low, high string) {
 		r.ErrorfAt(pos, "in set %d %s would be %s, outside %s to %s", sets, what, is, low, high)
 	}
-	const lowIncline, highIncline, lowCadence, highCadence = -150, 400, 1000, 2200 // as the tags of Targets
+	const lowIncline, highIncline, lowCadence, highCadence = -150, 400, 600, 2200 // as the tags of Targets
 	if e.Incline.Change.By != 0 && (a.Incline < lowIncline || a.Incline > highIncline) {
 		outside(e.Incline.Pos, "the incline", units.FormatTenths(a.Incline), "-15", "40")
 	}
 	if e.Cadence.Change.By != 0 && (a.Cadence < lowCadence || a.Cadence > highCadence) {
-		outside(e.Cadence.Pos, "the cadence", units.FormatTenths(a.Cadence), "100", "220")
+		outside(e.Cadence.Pos, "the cadence", units.FormatTenths(a.Cadence), "60", "220")
 	}
 	if low, high := SegmentBounds(); e.For.Change.By != 0 && (a.Length < low || a.Length > high) {
 		outside(e.For.Pos, "the time", a.Length.Round(time.Millisecond).String(), units.FormatDuration(low), units.FormatDuration(high))

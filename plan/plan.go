@@ -51,7 +51,7 @@ type Targets struct {
 	Speed   value.Speeds              `key:"speed" doc:"one speed or [slow, fast], in the plan's units"`
 	RPE     value.Ratings             `key:"feel" doc:"perceived exertion from 0 to 10 in halves (Borg's CR10 scale), one number or [easy, hard], in place of a speed"`
 	Incline value.Incline             `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
-	Cadence value.StepRate            `key:"cadence" in:"100..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
+	Cadence value.StepRate            `key:"cadence" in:"60..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    strict.Choice[value.Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
 }
 
@@ -134,7 +134,7 @@ type Each struct {
 	Speed   value.Series[value.Speeds]   `key:"speed" doc:"+0.5, of a pace 5s faster, of a share +1 %; or a list"`
 	RPE     value.Series[value.Ratings]  `key:"feel" doc:"+0.5; or a list"`
 	Incline value.Series[value.Incline]  `key:"incline" in:"-15..40" what:"an incline of" doc:"+1 or -1; or a list"`
-	Cadence value.Series[value.StepRate] `key:"cadence" in:"100..220" what:"a cadence of" doc:"+2; or a list"`
+	Cadence value.Series[value.StepRate] `key:"cadence" in:"60..220" what:"a cadence of" doc:"+2; or a list"`
 	For     value.Series[value.Extent]   `key:"for" in:"3s..12h" doc:"+10s or -10s; or a list"`
 }
 

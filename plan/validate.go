@@ -58,6 +58,9 @@ func (t *Targets) paced() bool { return t.Speed.Pos.IsSet() || t.RPE.Pos.IsSet()
 
 func (p *Plan) checkPace(t Targets, r *strict.Reader) {
 	p.checkSpeed(t.Speed, r)
+	if u := p.Unit(); !p.Units.Pos.IsSet() || !t.Speed.Walked(u, &p.Paces, t.Gait.Value) {
+		t.Cadence.CheckRunning(r)
+	}
 	if t.Speed.Pos.IsSet() && t.RPE.Pos.IsSet() {
 		r.ErrorfAt(t.RPE.Pos, "feel stands in place of a speed: give one of them, not both")
 	}

@@ -241,6 +241,15 @@ func (s Speeds) Shifted(by int64) Speeds {
 	return s
 }
 
+// Walked reports whether the speeds are walked: said so, or slower at the slow end than anybody runs, 6 km/h.
+func (s Speeds) Walked(u units.Unit, paces *Paces, gait Gait) bool {
+	if gait != "" || !s.Readable(u, paces) {
+		return gait == Walk
+	}
+	const walking = 60 // tenths of a km/h
+	return units.RateOf(u, s.In(u, paces).Rounded().Low).Compare(units.RateOf(units.KmH, walking)) < 0
+}
+
 // Readable reports whether the speeds are given and without problems in u.
 func (s Speeds) Readable(u units.Unit, paces *Paces) bool {
 	r := new(strict.Reader)
@@ -307,12 +316,12 @@ func (f *Ratings) Schema() map[string]any {
 // StepRate is a cadence in tenths of a step a minute, both feet counted.
 type StepRate struct{ strict.Tenths }
 
-// Read takes a number, and tells what to write for one that counts one foot, which is the usual habit of runners.
-func (s *StepRate) Read(n *yaml.Node, r *strict.Reader) {
-	if v, ok := units.ReadTenths(n.Value); ok && n.Kind == yaml.ScalarNode && v >= 500 && v < 1000 {
-		r.Errorf(n, "a cadence of %s counts one foot: both are counted here, write %s", units.FormatTenths(v), units.FormatTenths(2*v))
-		s.Pos = strict.PosOf(n)
-		return
+// minRunning is the least cadence of running, in tenths: what is less counts one foot, which is the usual habit of runners.
+const minRunning = 1000
+
+// CheckRunning reports a cadence that nobody runs at.
+func (s StepRate) CheckRunning(r *strict.Reader) {
+	if s.Pos.IsSet() && s.Value >= 600 && s.Value < minRunning {
+		r.ErrorfAt(s.Pos, "a cadence of %s counts one foot: both are counted here, write %s", units.FormatTenths(s.Value), units.FormatTenths(2*s.Value))
 	}
-	s.Tenths.Read(n, r)
 }

@@ -7,8 +7,8 @@ import (
 )
 
 // topSpeed is the speed over which a number is taken for a slip, in tenths of a km/h, unless the plan says that the
-// machines run so fast. Common practice: treadmills for running end at 20 to 25 km/h.
-const topSpeed = 250
+// machines run so fast: 30 km/h. Common practice: treadmills for running end at 20 to 25 km/h.
+const topSpeed = 300
 
 // CheckTop refuses a speed that hardly any treadmill runs: somebody would be thrown off by a transposed digit. machines is
 // the top speed that the plan gives its machines, or no speed.

@@ -213,8 +213,8 @@ func (a *adviser) around(i int) []*class.Segment {
 
 // fastEnd estimates the METs of a segment at the fast end of its range.
 func (a *adviser) fastEnd(s *class.Segment) (mets float64, ok bool) {
-	e := effort.Of(a.units, s, 0)
-	return e.METs().High, e.VO2.High > 0
+	_, vo2, wide, gap := effort.VO2Range(a.rate(s.Target.Speed.High), s.Target)
+	return vo2 / effort.Rest, gap == "" && !wide
 }
 
 // beginners warns where a class for beginners is hard for long, even for who

@@ -23,29 +23,35 @@ type Estimate struct {
 	// Gap is why there is no estimate at one end at least. With a Gap the segment
 	// does not count as estimated.
 	Gap Gap
+	// Wide is set where an end lies between walking and running, and the range reaches from one equation to the other.
+	Wide bool
 }
 
 // Known reports whether both ends are estimated.
 func (e *Estimate) Known() bool { return e.Gap == "" }
 
 // METs is the oxygen uptake in multiples of 3.5 mL/kg/min.
-func (e *Estimate) METs() Ends[float64] { return Ends[float64]{e.VO2.Low / rest, e.VO2.High / rest} }
+func (e *Estimate) METs() Ends[float64] { return Ends[float64]{e.VO2.Low / Rest, e.VO2.High / Rest} }
 
 // Of estimates one segment of a class in units u, for a body of the given mass,
 // or without kilocalories where it is zero.
 func Of(u units.Unit, s *class.Segment, mass Mass) Estimate {
 	e := Estimate{Length: s.Length}
-	end := func(speed units.Speed) (distance, climb units.Millimetres, vo2, kcal float64) {
+	end := func(speed units.Speed) (distance, climb units.Millimetres, vo2 Ends[float64]) {
 		r := units.RateOf(u, speed)
 		distance = r.Distance(s.Length)
-		vo2, gap := VO2(r, s.Target)
+		low, high, wide, gap := VO2Range(r, s.Target)
 		if gap != "" && e.Gap == "" {
 			e.Gap = gap
 		}
-		return distance, Climb(distance, s.Target.Incline), vo2, kcalOf(vo2, mass, s.Length)
+		e.Wide = e.Wide || wide
+		return distance, Climb(distance, s.Target.Incline), Ends[float64]{low, high}
 	}
-	e.Distance.Low, e.Climb.Low, e.VO2.Low, e.Kcal.Low = end(s.Target.Speed.Low)
-	e.Distance.High, e.Climb.High, e.VO2.High, e.Kcal.High = end(s.Target.Speed.High)
+	var slow, fast Ends[float64]
+	e.Distance.Low, e.Climb.Low, slow = end(s.Target.Speed.Low)
+	e.Distance.High, e.Climb.High, fast = end(s.Target.Speed.High)
+	e.VO2 = Ends[float64]{min(slow.Low, fast.Low), max(slow.High, fast.High)}
+	e.Kcal = Ends[float64]{kcalOf(e.VO2.Low, mass, s.Length), kcalOf(e.VO2.High, mass, s.Length)}
 	return e
 }
 
@@ -60,8 +66,10 @@ func kcalOf(vo2 float64, mass Mass, d time.Duration) float64 {
 // that VO2 (its mean there) and Kcal speak of.
 type Totals struct {
 	Length, Measured, Estimated time.Duration
-	Distance, Climb             Ends[units.Millimetres]
-	VO2, Kcal                   Ends[float64]
+	// Wide is the part of Estimated whose range reaches from walking to running.
+	Wide            time.Duration
+	Distance, Climb Ends[units.Millimetres]
+	VO2, Kcal       Ends[float64]
 	// Peak is the highest METs at the fast end of any estimated segment.
 	Peak float64
 	// Gaps is the time without an estimate, by its reason.
@@ -69,7 +77,7 @@ type Totals struct {
 }
 
 // METs is the mean over the estimated time, in multiples of 3.5 mL/kg/min.
-func (t *Totals) METs() Ends[float64] { return Ends[float64]{t.VO2.Low / rest, t.VO2.High / rest} }
+func (t *Totals) METs() Ends[float64] { return Ends[float64]{t.VO2.Low / Rest, t.VO2.High / Rest} }
 
 // Total adds up the segments of a class for a body of the given mass.
 func Total(c *class.Class, mass Mass) Totals {
@@ -88,6 +96,9 @@ func Total(c *class.Class, mass Mass) Totals {
 			continue
 		}
 		t.Estimated += e.Length
+		if e.Wide {
+			t.Wide += e.Length
+		}
 		t.Kcal = sum(t.Kcal, e.Kcal)
 		t.VO2.Low += e.VO2.Low * e.Length.Minutes()
 		t.VO2.High += e.VO2.High * e.Length.Minutes()

@@ -15,21 +15,22 @@ const (
 	walkFrom = 50.0
 	walkTo   = 100.0
 	jogFrom  = 80.0
-	runFrom  = 134.0
+	// The limit is printed as 5 mph, 134 m/min. A treadmill marked in km/h shows 8.0 for it.
+	runFrom = 8000. / 60
 )
 
-// rest is the oxygen uptake of one MET in mL/kg/min.
-const rest = 3.5
+// Rest is the oxygen uptake of one MET in mL/kg/min.
+const Rest = 3.5
 
 // Walking is the oxygen uptake of walking in mL/kg/min (gross), at a speed in
 // metres a minute and a grade as a fraction (5 % is 0.05): the walking equation of
 // the ACSM's Guidelines, 10th edition, Table 6.3, as reprinted in Bushman 2020,
 // ACSM's Health & Fitness Journal 24(4):5-8, Box 1. It does not ask whether the
 // equation was made for that speed; [VO2] does.
-func Walking(speed, grade float64) float64 { return 0.1*speed + 1.8*speed*grade + rest }
+func Walking(speed, grade float64) float64 { return 0.1*speed + 1.8*speed*grade + Rest }
 
 // Running is the same for running, from the same table.
-func Running(speed, grade float64) float64 { return 0.2*speed + 0.9*speed*grade + rest }
+func Running(speed, grade float64) float64 { return 0.2*speed + 0.9*speed*grade + Rest }
 
 // A Gap is a reason why there is no estimate; the empty Gap is none.
 type Gap string
@@ -69,6 +70,18 @@ func VO2(r units.Rate, t class.Target) (vo2 float64, gap Gap) {
 		return 0, FastWalk
 	}
 	return 0, Between
+}
+
+// VO2Range estimates both ends of an uptake: of walking and of running at speeds between the two, of which no equation
+// was published and nobody knows who does what; elsewhere both are that of VO2. wide tells which it is.
+func VO2Range(r units.Rate, t class.Target) (low, high float64, wide bool, gap Gap) {
+	vo2, gap := VO2(r, t)
+	if gap != Between {
+		return vo2, vo2, false, gap
+	}
+	speed, grade := r.MetresPerMinute(), float64(t.Incline)/1000
+	walking, running := Walking(speed, grade), Running(speed, grade)
+	return min(walking, running), max(walking, running), true, ""
 }
 
 // Climb is the height gained on a belt that runs so far at an incline in tenths

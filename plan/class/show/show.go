@@ -116,16 +116,16 @@ func EffortLines(c *class.Class, mass effort.Mass) []string {
 		}
 		lines = append(lines, line)
 	}
+	if t.Wide > 0 {
+		lines = append(lines, fmt.Sprintf("of these %s lie between walking and running, where the range is wider: from the equation of one to that of the other (gait: walk or run narrows it)",
+			units.FormatLength(t.Wide)))
+	}
 	for _, gap := range effort.Gaps {
 		d := t.Gaps[gap]
 		if d == 0 {
 			continue
 		}
-		line := fmt.Sprintf("no estimate for %s: %s", units.FormatLength(d), gap)
-		if gap == effort.Between {
-			line += " (an effort with gait: run has one)"
-		}
-		lines = append(lines, line)
+		lines = append(lines, fmt.Sprintf("no estimate for %s: %s", units.FormatLength(d), gap))
 	}
 	if t.Estimated > 0 {
 		lines = append(lines, "Estimates by the ACSM equations, slow end to fast end; a body may differ much from them.")

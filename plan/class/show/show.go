@@ -175,7 +175,7 @@ func segmentName(s *class.Segment) string {
 		name = "–"
 	}
 	if s.Written.Distance > 0 {
-		name += " " + s.Written.Text
+		name += " " + strings.NewReplacer("metres", "m", "meters", "m", "metre", "m", "meter", "m").Replace(s.Written.Text)
 	}
 	return name
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"time"
 
 	"cuewright/plan"
 	"cuewright/plan/class"
@@ -58,12 +59,28 @@ func targetCells(u units.Unit, r row) (speed, incline, steps string) {
 		speed = strings.Replace(speed, "→feel ", "→", 1)
 	}
 	if t.HasIncline {
-		incline = arrow(units.FormatTenths(t.Incline), units.FormatTenths(last.Incline)) + " %"
+		incline = r.over(func(x *class.Segment) int64 { return x.Target.Incline }, units.FormatTenths) + " %"
 	}
 	if t.Cadence > 0 {
-		steps = arrow(units.FormatTenths(t.Cadence), units.FormatTenths(last.Cadence))
+		steps = r.over(func(x *class.Segment) int64 { return x.Target.Cadence }, units.FormatTenths)
 	}
 	return speed, incline, steps
+}
+
+// over writes a number of a row: one that is the same in all sets, from the first to the last where it only rises or only
+// falls, else the least and the most.
+func (r row) over(number func(*class.Segment) int64, format func(int64) string) string {
+	var values []int64
+	for _, x := range r.all {
+		values = append(values, number(x))
+	}
+	first, last := values[0], values[len(values)-1]
+	falling := slices.Clone(values)
+	slices.Reverse(falling)
+	if slices.IsSorted(values) || slices.IsSorted(falling) {
+		return arrow(format(first), format(last))
+	}
+	return format(slices.Min(values)) + "–" + format(slices.Max(values))
 }
 
 // arrow writes what is so in the first set and what is so in the last.
@@ -91,7 +108,7 @@ func table(out io.Writer, c *class.Class, mass effort.Mass) {
 		}
 		var l line
 		l.cells[clockCell], l.cells[outerCell], l.cells[setsCell] = r.clock, r.outer, r.sets
-		l.cells[forCell], l.cells[nameCell] = arrow(units.FormatLength(s.Length), units.FormatLength(r.last.Length)), segmentName(s)
+		l.cells[forCell], l.cells[nameCell] = r.over(func(x *class.Segment) int64 { return int64(x.Length) }, func(v int64) string { return units.FormatLength(time.Duration(v)) }), segmentName(s)
 		l.cells[speedCell], l.cells[inclineCell], l.cells[stepsCell] = targetCells(u, r)
 		// A climb from set to set goes from the first at its slow end to the last.
 		e, last := effort.Of(u, s, mass), effort.Of(u, r.last, mass)
@@ -167,6 +184,7 @@ func measure(lines []line) (widths [cellCount]int, gap string) {
 type row struct {
 	segment            *class.Segment // of a block, in its first set
 	last               *class.Segment // in its last
+	all                []*class.Segment
 	clock, outer, sets string
 	names              []string // of the blocks that begin here
 }
@@ -186,10 +204,10 @@ func fold(c *class.Class) []row {
 		for ; i < len(c.Segments) && (top(&c.Segments[i]) == block && (block > 0 || len(rows) == from)); i++ {
 			x := &c.Segments[i]
 			if k := rowOf(rows[from:], x); k >= 0 {
-				rows[from+k].last = x
+				rows[from+k].last, rows[from+k].all = x, append(rows[from+k].all, x)
 				continue
 			}
-			r := row{segment: x, last: x, clock: units.FormatLength(x.Start)}
+			r := row{segment: x, last: x, all: []*class.Segment{x}, clock: units.FormatLength(x.Start)}
 			if x.Between {
 				r.clock = "between"
 			}

@@ -38,6 +38,11 @@ func FuzzRead(f *testing.F) {
 		if len(c.Segments) == 0 || len(c.Segments) > 10_000 || c.Length > 12*time.Hour {
 			t.Errorf("%d segments of %v", len(c.Segments), c.Length)
 		}
+		for _, s := range c.Segments {
+			if s.Length <= 0 || !s.Target.ByFeel && s.Target.Speed.Low <= 0 || s.Set > s.Sets || s.Outer.Set > s.Outer.Sets || s.Name() == "" {
+				t.Fatalf("%+v", s)
+			}
+		}
 	})
 }
 

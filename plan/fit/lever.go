@@ -11,6 +11,7 @@ type lever struct {
 	segment *plan.Segment
 	part    plan.Part
 	block   *plan.Block // nil outside
+	outer   *plan.Block // around that, nil for none
 	between bool
 	times   int
 	all     time.Duration // of all times together
@@ -23,7 +24,11 @@ func levers(p *plan.Plan) []lever {
 		for _, outer := range at.Loops[:max(0, len(at.Loops)-1)] {
 			times *= outer.Block.Sets.Value
 		}
-		out = append(out, lever{at.Segment, at.Part, at.Nearest().Block, at.Between, times, p.AllTime(at)})
+		l := lever{segment: at.Segment, part: at.Part, block: at.Nearest().Block, between: at.Between, times: times, all: p.AllTime(at)}
+		if len(at.Loops) > 1 {
+			l.outer = at.Loops[0].Block
+		}
+		out = append(out, l)
 	}
 	return out
 }

@@ -37,9 +37,17 @@ func TestOffersHold(t *testing.T) {
 				}
 				say += "}]"
 			}
+			switch form := rapid.IntRange(0, 7).Draw(t, "form"); {
+			case form == 0:
+				return fmt.Sprintf("{effort: a, for: %d metres}", rapid.IntRange(20, 300).Draw(t, "distance"))
+			case form == 1 && sets > 1:
+				return fmt.Sprintf("{effort: a, for: %dms, each: {for: +%dms}}", ms, grain*rapid.IntRange(1, 3).Draw(t, "more"))
+			case form == 2 && sets > 1:
+				return fmt.Sprintf("{effort: a, for: %dms, each: {incline: +1}}", ms)
+			}
 			return fmt.Sprintf("{effort: a, for: %dms%s}", ms, say)
 		}
-		text := "class: X\nunits: km/h\nefforts:\n  a: {speed: 5}\n"
+		text := "class: X\nunits: km/h\nefforts:\n  a: {speed: 5, incline: 0}\n"
 		for _, part := range []string{"warm-up", "main", "cool-down"} {
 			items := rapid.IntRange(0, 3).Draw(t, part)
 			if part == "main" {
@@ -55,7 +63,11 @@ func TestOffersHold(t *testing.T) {
 					text += "  - " + segment(0) + "\n"
 					continue
 				}
-				text += fmt.Sprintf("  - sets: %d\n    segments: [%s, %s]\n", sets, segment(sets), segment(sets))
+				within := segment(sets)
+				if inner := rapid.IntRange(-3, 4).Draw(t, "sets in sets"); inner > 0 {
+					within = fmt.Sprintf("{sets: %d, segments: [%s]}", inner, segment(inner))
+				}
+				text += fmt.Sprintf("  - sets: %d\n    segments: [%s, %s]\n", sets, within, segment(sets))
 				if sets > 1 && rapid.Bool().Draw(t, "between") {
 					text += "    between: [" + segment(sets-1) + "]\n"
 				}

@@ -140,8 +140,11 @@ func (f *offerFinder) byBlock(part plan.Part, b *plan.Block) {
 		}
 		for _, l := range takers {
 			times := l.times
-			if l.block == b {
+			switch b {
+			case l.block:
 				times += k
+			case l.outer:
+				times = times / b.Sets.Value * sets
 			}
 			if times < 1 || rest%(time.Duration(times)*f.step) != 0 {
 				continue

@@ -21,7 +21,7 @@ func (c *Calls) Check(r *strict.Reader) {
 	seen := map[time.Duration]bool{}
 	for _, left := range c.Left {
 		whole(left)
-		if seen[left.Value] {
+		if left.Pos.IsSet() && seen[left.Value] {
 			r.ErrorfAt(left.Pos, "%s stands here twice", units.FormatDuration(left.Value))
 		}
 		seen[left.Value] = true

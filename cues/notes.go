@@ -119,9 +119,9 @@ func (p *placer) noteNames(names []string) {
 
 // noteUnrecorded notes a call that can be said in no wording and tells whether
 // it stands in the list all the same, because it must be recorded.
-func (p *placer) noteUnrecorded(k kind.Kind, text string, missing []string, pos problem.Pos) bool {
+func (p *placer) noteUnrecorded(k kind.Kind, spare bool, text string, missing []string, pos problem.Pos) bool {
 	found := problem.Problem{Severity: problem.Error, Kind: Unrecorded, Pos: pos, Message: CannotSay(text, missing)}
-	if k == kind.Welcome || k == kind.Reminder {
+	if spare || k == kind.Welcome || k == kind.Reminder {
 		found.Severity, found.Kind = problem.Warning, leftOut
 	}
 	p.notes.add("unrecorded "+strings.Join(missing, ","), found)

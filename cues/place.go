@@ -160,7 +160,7 @@ func (p *placer) candidates(st *calls.Stretch, from time.Duration) []candidate {
 				unsaid, lacking = &o, missing
 			}
 		}
-		if len(c.options) == 0 && unsaid != nil && p.noteUnrecorded(c.Kind, unsaid.Text, lacking, c.Pos) {
+		if len(c.options) == 0 && unsaid != nil && p.noteUnrecorded(c.Kind, c.Spare, unsaid.Text, lacking, c.Pos) {
 			c.options = append(c.options, *unsaid)
 		}
 		if len(c.options) > 0 {
@@ -273,7 +273,7 @@ func (p *placer) count(st *calls.Stretch, n int) {
 		c.Start = c.Mark
 		if calls.Worded(p.class.Plan) {
 			if _, missing := p.voice.Measure(c.Text); len(missing) > 0 {
-				p.noteUnrecorded(kind.Count, c.Text, missing, p.class.Plan.Calls.Count.With.Pos)
+				p.noteUnrecorded(kind.Count, false, c.Text, missing, p.class.Plan.Calls.Count.With.Pos)
 			}
 		}
 		p.list.Cues = append(p.list.Cues, c)

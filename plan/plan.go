@@ -4,7 +4,6 @@ package plan
 
 import (
 	"fmt"
-	"slices"
 	"time"
 
 	"gopkg.in/yaml.v3"
@@ -39,6 +38,8 @@ type Plan struct {
 	WarmUp   []Item                        `key:"warm-up" doc:"segments and sets before the main part"`
 	Main     []Item                        `key:"main,required,filled" doc:"segments and sets of the main part"`
 	CoolDown []Item                        `key:"cool-down" doc:"segments and sets after the main part"`
+	Opening  settings.OwnWords             `key:"opening" doc:"own words for the opening"`
+	Closing  settings.OwnWords             `key:"closing" doc:"own words for the closing"`
 	Calls    settings.Calls                `key:"calls" doc:"when calls are made"`
 	Click    settings.Click                `key:"click" doc:"the cadence click"`
 	Bed      settings.Bed                  `key:"bed" doc:"music under the class"`
@@ -83,23 +84,6 @@ func (i *Item) Read(n *yaml.Node, r *strict.Reader) {
 	if s.Pos.IsSet() {
 		i.Segment = s
 	}
-}
-
-// Clone returns a copy that shares no segment and no block with i.
-func (i Item) Clone() Item {
-	if i.Segment != nil {
-		s := *i.Segment
-		i.Segment = &s
-	}
-	if i.Block != nil {
-		b := *i.Block
-		b.Segments, b.Between = slices.Clone(b.Segments), slices.Clone(b.Between)
-		for k := range b.Segments {
-			b.Segments[k] = b.Segments[k].Clone()
-		}
-		i.Block = &b
-	}
-	return i
 }
 
 // Schema refers to both forms, which [Schema] defines: sets stand in sets.

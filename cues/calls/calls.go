@@ -76,6 +76,8 @@ type Call struct {
 
 	// After are the kinds that must not come before it.
 	After []kind.Kind
+	// Spare is set where it is left out with a warning if nobody can speak it.
+	Spare bool
 }
 
 // A Wording is one way to make a call, and the window in which it may start.
@@ -355,15 +357,27 @@ func (w *writer) halfway(st *Stretch, seg *class.Segment) {
 func (w *writer) opening(st *Stretch) {
 	pos := w.plan.Class.Pos
 	name := []phrase.Slot{{Name: "class", Text: w.plan.Class.Value, Named: true}}
-	w.add(st, Call{Kind: kind.Welcome, Pos: pos, After: []kind.Kind{kind.Safety, kind.Ahead}}, "welcome",
+	w.add(st, Call{Kind: kind.Welcome, Pos: pos, After: []kind.Kind{kind.Safety, kind.Ahead, kind.Say}}, "welcome",
 		variant{slots: name, to: st.Length, soon: true})
-	w.add(st, Call{Kind: kind.Safety, Pos: pos, After: []kind.Kind{kind.Ahead}}, "safety",
+	w.add(st, Call{Kind: kind.Safety, Pos: pos, After: []kind.Kind{kind.Ahead, kind.Say}}, "safety",
 		variant{to: st.Length, prefer: 2 * time.Second, soon: true})
+	own(st, w.plan.Opening.Say, 5*time.Second, kind.Ahead)
+}
+
+// own are sentences of the coach for the opening or the closing, one after the other.
+func own(st *Stretch, say []strict.Text, from time.Duration, after ...kind.Kind) {
+	for _, text := range say {
+		st.Calls = append(st.Calls, Call{Kind: kind.Say, Pos: text.Pos, After: after, Spare: true, Wordings: []Wording{{
+			Wording: phrase.Wording{Text: text.Value, Time: -1}, To: st.Length, Prefer: from, Soon: true,
+		}}})
+		from += Estimate(text.Value)
+	}
 }
 
 // closing is the last sentence.
 func (w *writer) closing(st *Stretch) {
-	w.add(st, Call{Kind: kind.Finish, Pos: w.plan.Class.Pos}, "finish", variant{to: st.Length, soon: true})
+	w.add(st, Call{Kind: kind.Finish, Pos: w.plan.Class.Pos, After: []kind.Kind{kind.Say}}, "finish", variant{to: st.Length, soon: true})
+	own(st, w.plan.Closing.Say, 3*time.Second)
 }
 
 // climbs is the incline, in tenths of a percent, from which a segment is a climb.

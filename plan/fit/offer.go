@@ -49,7 +49,7 @@ func (o Offer) Apply(p *plan.Plan) *plan.Plan {
 	for _, part := range []*[]plan.Item{&q.WarmUp, &q.Main, &q.CoolDown} {
 		*part = slices.Clone(*part)
 		for i := range *part {
-			(*part)[i] = (*part)[i].Clone()
+			(*part)[i] = clone((*part)[i])
 		}
 	}
 	for _, c := range o.Changes {
@@ -65,6 +65,23 @@ func (o Offer) Apply(p *plan.Plan) *plan.Plan {
 		}
 	}
 	return &q
+}
+
+// clone is an item that shares no segment and no block with i.
+func clone(i plan.Item) plan.Item {
+	if i.Segment != nil {
+		s := *i.Segment
+		i.Segment = &s
+	}
+	if i.Block != nil {
+		b := *i.Block
+		b.Segments, b.Between = slices.Clone(b.Segments), slices.Clone(b.Between)
+		for k := range b.Segments {
+			b.Segments[k] = clone(b.Segments[k])
+		}
+		i.Block = &b
+	}
+	return i
 }
 
 // wrongLength is a class that is not as long as its plan promises.

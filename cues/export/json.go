@@ -11,8 +11,10 @@ import (
 	"cuewright/cues/kind"
 	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/class/role"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // Format counts changes of a Document that a program which reads it must know of: 2 has blocks, steps and distances.
@@ -35,18 +37,19 @@ type Document struct {
 // one after. Paces stand as seconds. A segment has a speed or a feel, the other is
 // empty.
 type Segment struct {
-	Start   int64     `json:"start"`
-	End     int64     `json:"end"`
-	Part    plan.Part `json:"part"`
-	Effort  string    `json:"effort"`
-	Set     int       `json:"set"`  // from 1, 0 outside sets
-	Sets    int       `json:"sets"` // 0 outside
-	Speed   []float64 `json:"speed"`
-	Unit    string    `json:"unit"`
-	Written Written   `json:"written"`
-	Feel    []float64 `json:"feel"`    // perceived exertion, of ten
-	Incline float64   `json:"incline"` // percent, 0 also where the plan gives none
-	Cadence float64   `json:"cadence"` // steps a minute, 0 where the plan gives none
+	Start   int64      `json:"start"`
+	End     int64      `json:"end"`
+	Part    plan.Part  `json:"part"`
+	Effort  string     `json:"effort"`
+	Set     int        `json:"set"`  // from 1, 0 outside sets
+	Sets    int        `json:"sets"` // 0 outside
+	Speed   []float64  `json:"speed"`
+	Unit    string     `json:"unit"`
+	Written Written    `json:"written"`
+	Feel    []float64  `json:"feel"`    // perceived exertion, of ten
+	Incline float64    `json:"incline"` // percent, 0 also where the plan gives none
+	Cadence float64    `json:"cadence"` // steps a minute, 0 where the plan gives none
+	Role    value.Role `json:"role"`    // what it is for, guessed where the plan does not say
 	// What follows stands only where the plan has it.
 	Block    string  `json:"block,omitempty"`    // the name of the sets
 	Outer    *Outer  `json:"outer,omitempty"`    // the sets around them
@@ -99,7 +102,7 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 	start, length := c.TrackSpan()
 	d := Document{Format: Format, Class: c.Plan.Class.Value, Level: string(c.Options.Level), Rate: int(rate), Frames: rate.Frame(length),
 		Segments: []Segment{}, Cues: []Cue{}, Problems: Problems(problems, c)}
-	written := c.Plan.Units.Value
+	written, roles := c.Plan.Units.Value, role.Of(c)
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		speed, own, feel := speeds(c.Units, s.Target.Speed), speeds(written, s.Target.PlanSpeed), []float64{}
@@ -110,7 +113,7 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 		d.Segments = append(d.Segments, Segment{
 			Start: rate.Frame(start + s.Start), End: rate.Frame(start + s.End()),
 			Part: s.Part, Effort: s.Effort, Set: s.Set, Sets: s.Sets,
-			Block: s.BlockName, Outer: outer(s), Step: s.RampStep, Steps: s.RampSteps, Distance: float64(s.Written.Distance) / 1000, Note: s.Note,
+			Block: s.BlockName, Outer: outer(s), Step: s.RampStep, Steps: s.RampSteps, Distance: float64(s.Written.Distance) / 1000, Note: s.Note, Role: roles[i].Role,
 			Speed: speed, Unit: string(c.Units), Written: Written{own, string(written)}, Feel: feel, Incline: float64(s.Target.Incline) / 10, Cadence: float64(s.Target.Cadence) / 10,
 		})
 	}

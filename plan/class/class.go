@@ -3,6 +3,7 @@
 package class
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -73,6 +74,8 @@ type Segment struct {
 	// RampStep counts the steps of a ramp, from 1, of RampSteps; both are 0 without one.
 	RampStep, RampSteps int
 	FixedCues           []FixedCue
+	// Role is what the plan says that it is for, or nothing.
+	Role value.Role
 	// Note is what the coach wrote for himself.
 	Note string
 	// Pos is where the segment stands in the plan, EffortPos where its effort does.
@@ -189,7 +192,7 @@ func (c *Class) add(at plan.Place) {
 	steps := from.Steps()
 	for step := range steps {
 		s := Segment{Part: at.Part, Start: c.Length, Effort: from.Effort.Value, EffortPos: effort.Pos, Pos: from.Pos, Between: at.Between,
-			FirstOfSet: at.First && step == 0, Written: from.For, Note: from.Note.Value}
+			FirstOfSet: at.First && step == 0, Written: from.For, Note: from.Note.Value, Role: cmp.Or(from.Role.Value, effort.Role.Value)}
 		if steps > 1 {
 			s.RampStep, s.RampSteps = step+1, steps
 		}

@@ -32,6 +32,7 @@ var Kinds = []struct {
 	{"no-warm-up", "the warm-up is missing or short"},
 	{"no-cool-down", "the cool-down is missing or short"},
 	{"steep-change", "speed or incline change much at once"},
+	{"role-unsure", "what a segment is for is guessed, and by little"},
 	{"hard-recovery", "the recovery is harder than the work around it"},
 	{"out-of-range", "a target is beyond what the treadmills do"},
 	{"hard-for-beginners", "much of a class for beginners is very hard"},

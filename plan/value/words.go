@@ -14,3 +14,13 @@ const (
 	Walk Gait = "walk"
 	Run  Gait = "run"
 )
+
+// Role is what a segment is for.
+type Role string
+
+// The roles.
+const (
+	Work     Role = "work"
+	Recovery Role = "recovery"
+	Easy     Role = "easy"
+)

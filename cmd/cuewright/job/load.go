@@ -15,6 +15,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/advise"
+	"cuewright/plan/class/role"
 	"cuewright/plan/fit"
 	"cuewright/plan/problem"
 	"cuewright/samples"
@@ -114,6 +115,7 @@ func (j *Job) classes(levels []class.Level) ([]*Job, error) {
 		of.add(found...)
 		of.add(fit.Check(j.Plan, c.Length)...)
 		of.add(advise.Class(c)...)
+		of.add(role.Check(c)...)
 		jobs = append(jobs, &of)
 	}
 	return jobs, nil

@@ -6,13 +6,16 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
 	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
+	"cuewright/plan/class/role"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // showWidth is the most columns of a terminal that a class takes.
@@ -44,6 +47,7 @@ func Show(w io.Writer, c *class.Class, mass effort.Mass) error {
 		fmt.Fprintln(out, `        / the incline rises, \ it falls, ^ does both; to scale, in percent`)
 	}
 	fmt.Fprintln(out)
+	paragraph(out, roles(c))
 	for _, line := range EffortLines(c, mass) {
 		paragraph(out, line)
 	}
@@ -131,6 +135,32 @@ func EffortLines(c *class.Class, mass effort.Mass) []string {
 		lines = append(lines, "Estimates by the ACSM equations, slow end to fast end; a body may differ much from them.")
 	}
 	return lines
+}
+
+// roles tells what the efforts are for: "work rise, crest · recovery even · easy stroll, even (guessed)".
+func roles(c *class.Class) string {
+	names, guessed := map[value.Role][]string{}, false
+	for i, g := range role.Of(c) {
+		name := strings.TrimSpace(c.Segments[i].Effort)
+		if name == "" {
+			name = string(c.Segments[i].Part)
+		}
+		if !slices.Contains(names[g.Role], name) {
+			names[g.Role] = append(names[g.Role], name)
+		}
+		guessed = guessed || !g.Said
+	}
+	var parts []string
+	for _, r := range []value.Role{value.Work, value.Recovery, value.Easy} {
+		if names[r] != nil {
+			parts = append(parts, string(r)+" "+strings.Join(names[r], ", "))
+		}
+	}
+	line := strings.Join(parts, " · ")
+	if guessed {
+		line += " (guessed where the plan has no role)"
+	}
+	return line
 }
 
 // bothEnds writes a number at both ends of a range, once where both look alike.

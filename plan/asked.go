@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"time"
 
+	"cuewright/plan/parts"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
@@ -27,12 +28,12 @@ type Asked struct {
 }
 
 // Asked returns what a segment asks for in a set, from 1 (0 outside of sets), and in a step of its ramp, from 0.
-func (p *Plan) Asked(s *Segment, set, step int) Asked {
+func (p *Plan) Asked(s *parts.Segment, set, step int) Asked {
 	effort, _ := p.Efforts.Get(s.Effort.Value)
 	a := Asked{Gait: effort.Gait.Value, Length: p.Time(s, set)}
 	a.Gait = cmp.Or(s.Gait.Value, a.Gait)
 	own := effort.Targets
-	if s.paced() {
+	if s.Paced() {
 		own.Speed, own.RPE = s.Speed, s.RPE
 	}
 	if s.Incline.Pos.IsSet() {
@@ -66,7 +67,7 @@ func (p *Plan) Asked(s *Segment, set, step int) Asked {
 	if change.Points {
 		own.Speed = own.Speed.Shifted(n * change.By)
 	}
-	a.Speed, a.WorkedOut = own.Speed.In(p.Unit(), &p.Paces), own.Speed.Share()
+	a.Speed, a.WorkedOut = own.Speed.In(p.Unit(), &p.Paces), own.Speed.WorkedOut(p.Unit())
 	if by := big.NewRat(n*change.By, 1); !change.Points && by.Sign() != 0 {
 		a.Speed = units.Exact{Low: by.Add(by, a.Speed.Low), High: new(big.Rat).Add(a.Speed.High, big.NewRat(n*change.By, 1))}
 	}
@@ -83,15 +84,10 @@ func (p *Plan) Asked(s *Segment, set, step int) Asked {
 	return a
 }
 
-// Steps is how many steps a segment has: 1 without a ramp.
-func (s *Segment) Steps() int {
-	return s.Ramp.Steps(s.For.Value)
-}
-
 // Time is how long a segment lasts in a set, from 1 (0 outside of sets), with all steps of its ramp: the time as written; for
 // a distance, what the slow end of its speed as written needs, rounded up to a whole second, so that a room changes together
 // at every level and in every unit; for the remainder, what the length leaves. It is 0 where that cannot be told.
-func (p *Plan) Time(s *Segment, set int) time.Duration {
+func (p *Plan) Time(s *parts.Segment, set int) time.Duration {
 	extent := s.For
 	if v, ok := s.Each.For.In(set); ok {
 		extent = v
@@ -109,7 +105,7 @@ func (p *Plan) Time(s *Segment, set int) time.Duration {
 }
 
 // slowEnd is the slow end of the speed of a segment in a set; nil where it has none that can be read.
-func (p *Plan) slowEnd(s *Segment, set int) *big.Rat {
+func (p *Plan) slowEnd(s *parts.Segment, set int) *big.Rat {
 	timeless := *s // or else its own time would be asked for
 	timeless.For, timeless.Each.For = value.Extent{}, value.Series[value.Extent]{}
 	if !p.Units.Pos.IsSet() || !p.speedOf(s, set).Readable(p.Unit(), &p.Paces) {
@@ -122,11 +118,11 @@ func (p *Plan) slowEnd(s *Segment, set int) *big.Rat {
 }
 
 // speedOf is the speed that a segment has in a set as it is written, before a change from set to set.
-func (p *Plan) speedOf(s *Segment, set int) value.Speeds {
+func (p *Plan) speedOf(s *parts.Segment, set int) value.Speeds {
 	if v, ok := s.Each.Speed.In(set); ok {
 		return v
 	}
-	if s.paced() {
+	if s.Paced() {
 		return s.Speed
 	}
 	effort, _ := p.Efforts.Get(s.Effort.Value)
@@ -146,7 +142,7 @@ func (p *Plan) rest() time.Duration {
 }
 
 // AllTime is how long a segment as written lasts in all its sets together.
-func (p *Plan) AllTime(at Place) time.Duration {
+func (p *Plan) AllTime(at parts.Place) time.Duration {
 	sum := time.Duration(0)
 	runs := at.Runs()
 	if s := at.Segment; !s.Each.Pos.IsSet() {
@@ -167,7 +163,7 @@ const minRemainder = time.Minute
 
 // checkRemainder reports a remainder that does not come out.
 func (p *Plan) checkRemainder(r *strict.Reader) {
-	var remainder *Segment
+	var remainder *parts.Segment
 	for at := range p.Written {
 		s := at.Segment
 		switch {

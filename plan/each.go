@@ -3,6 +3,7 @@ package plan
 import (
 	"time"
 
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
@@ -10,7 +11,7 @@ import (
 )
 
 // checkEach reports what cannot change from set to set as it is written, at its value.
-func (p *Plan) checkEach(at Place, r *strict.Reader) {
+func (p *Plan) checkEach(at parts.Place, r *strict.Reader) {
 	s := at.Segment
 	e := &s.Each
 	if !e.Pos.IsSet() {
@@ -49,7 +50,7 @@ func (p *Plan) checkEach(at Place, r *strict.Reader) {
 }
 
 // checkSpeedChange reports a change that does not fit how the speed is written.
-func (p *Plan) checkSpeedChange(s *Segment, r *strict.Reader) {
+func (p *Plan) checkSpeedChange(s *parts.Segment, r *strict.Reader) {
 	e, speed := s.Each.Speed, p.speedOf(s, 1)
 	if !e.Pos.IsSet() || e.List != nil || !speed.Pos.IsSet() || !p.Units.Pos.IsSet() {
 		return
@@ -68,7 +69,7 @@ func (p *Plan) checkSpeedChange(s *Segment, r *strict.Reader) {
 }
 
 // checkResults reports what a change comes to in some set and may not be.
-func (p *Plan) checkResults(s *Segment, sets int, r *strict.Reader) {
+func (p *Plan) checkResults(s *parts.Segment, sets int, r *strict.Reader) {
 	e := &s.Each
 	// A change is the farthest from where it starts in the last set.
 	a := p.Asked(s, sets, 0)
@@ -103,7 +104,7 @@ func (p *Plan) checkResults(s *Segment, sets int, r *strict.Reader) {
 }
 
 // checkRamp reports a ramp that does not come out, or that something else stands against.
-func (p *Plan) checkRamp(s *Segment, r *strict.Reader) {
+func (p *Plan) checkRamp(s *parts.Segment, r *strict.Reader) {
 	ramp := &s.Ramp
 	if !ramp.Pos.IsSet() {
 		return
@@ -118,7 +119,7 @@ func (p *Plan) checkRamp(s *Segment, r *strict.Reader) {
 		r.ErrorfAt(ramp.Pos, "a ramp needs a time, which its steps divide")
 	case len(ramp.Incline) > 0 && s.Incline.Pos.IsSet():
 		r.ErrorfAt(s.Incline.Pos, "the ramp says which incline: give it once")
-	case len(ramp.Speed) > 0 && s.paced():
+	case len(ramp.Speed) > 0 && s.Paced():
 		r.ErrorfAt(ramp.Pos, "the ramp says which speed: give it once")
 	}
 	ramp.Check(s.For.Value, r)

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"reflect"
 
+	"cuewright/plan/parts"
 	"cuewright/plan/strict"
 )
 
@@ -13,7 +14,8 @@ func schemaOf[T any]() map[string]any { return strict.Schema(reflect.TypeFor[T](
 // the types that read them.
 func Schema() []byte {
 	s := schemaOf[Plan]()
-	s["$defs"] = map[string]any{"item": map[string]any{"oneOf": []any{schemaOf[Segment](), schemaOf[Block]()}}}
+	s["$defs"] = map[string]any{"item": map[string]any{"oneOf": []any{schemaOf[parts.Segment](), schemaOf[parts.Block]()}}}
+	s["anyOf"] = []any{map[string]any{"required": []string{"units"}}, map[string]any{"required": []string{"common"}}}
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 	s["title"] = "cuewright plan"
 	out, err := json.MarshalIndent(s, "", "  ")

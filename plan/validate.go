@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
@@ -21,7 +22,7 @@ func (p *Plan) Check() []problem.Problem {
 // units that do not fit, sizes that add up to too much.
 func (p *Plan) validate(r *strict.Reader) {
 	for i, e := range p.Efforts.Items {
-		if e.Pos.IsSet() && !e.paced() {
+		if e.Pos.IsSet() && !e.Paced() {
 			r.ErrorfAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)
 		}
 		p.checkPace(e.Targets, r)
@@ -53,10 +54,7 @@ func (p *Plan) validate(r *strict.Reader) {
 	}
 }
 
-// paced reports whether the targets say how hard to go.
-func (t *Targets) paced() bool { return t.Speed.Pos.IsSet() || t.RPE.Pos.IsSet() }
-
-func (p *Plan) checkPace(t Targets, r *strict.Reader) {
+func (p *Plan) checkPace(t parts.Targets, r *strict.Reader) {
 	p.checkSpeed(t.Speed, r)
 	if u := p.Unit(); !p.Units.Pos.IsSet() || !t.Speed.Walked(u, &p.Paces, t.Gait.Value) {
 		t.Cadence.CheckRunning(r)
@@ -81,7 +79,7 @@ func (p *Plan) checkTop(pos problem.Pos, s units.Speed, r *strict.Reader) {
 	value.CheckTop(p.Unit(), s, units.RateOf(machines.Units, machines.Value), pos, r)
 }
 
-func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
+func (p *Plan) checkBlock(b *parts.Block, r *strict.Reader) {
 	for i := range b.Between {
 		for _, say := range b.Between[i].Say {
 			if say.Set.Word == "last" {
@@ -95,12 +93,12 @@ func (p *Plan) checkBlock(b *Block, r *strict.Reader) {
 }
 
 // checkSegment checks a segment as written.
-func (p *Plan) checkSegment(at Place, r *strict.Reader) {
+func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 	s := at.Segment
 	if !s.Pos.IsSet() {
 		return // not readable as a segment at all
 	}
-	asks := s.paced() || s.Each.Speed.List != nil || s.Each.RPE.List != nil || len(s.Ramp.Speed) > 0
+	asks := s.Paced() || s.Each.Speed.List != nil || s.Each.RPE.List != nil || len(s.Ramp.Speed) > 0
 	switch e, ok := p.Efforts.Get(s.Effort.Value); {
 	case s.Effort.Pos.IsSet() && !ok:
 		names := make([]string, len(p.Efforts.Keys))
@@ -166,7 +164,7 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 		switch {
 		case s.Effort.Pos.IsSet() && own.IsSet():
 			note("this segment", own, true)
-		case !s.Effort.Pos.IsSet() && s.paced():
+		case !s.Effort.Pos.IsSet() && s.Paced():
 			note("this segment", s.Pos, own.IsSet())
 		}
 	}

@@ -55,13 +55,13 @@ func (o *checkOptions) run(ctx context.Context, c *cli.Invocation) error {
 	asked.CueList = o.cueList
 	loader := job.New(asked)
 	var all []problem.Problem
-	list := []export.Problem{}
+	list, seen := []export.Problem{}, map[string]bool{}
 	for _, name := range plans {
 		jobs, err := loader.Load(ctx, name, levels...)
 		if err != nil {
 			return err
 		}
-		found := report.AcrossLevels(jobs)
+		found := report.Common(report.AcrossLevels(jobs), seen)
 		all = append(all, found...)
 		list = append(list, export.Problems(found, jobs[0].Class)...)
 		if o.json {

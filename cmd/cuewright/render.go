@@ -102,7 +102,7 @@ func (o *renderOptions) wanted() (job.Wanted, error) {
 func printResults(c *cli.Invocation, results []job.Result) error {
 	var all []problem.Problem
 	var failed []error
-	tracks := 0
+	tracks, seen := 0, map[string]bool{}
 	for _, r := range results {
 		tracks += max(1, len(r.Tracks))
 		if r.Err != nil {
@@ -113,7 +113,7 @@ func printResults(c *cli.Invocation, results []job.Result) error {
 		if jobs[0].Drafted != "" {
 			fmt.Fprintf(c.Err, "%s: a draft: %s\n", r.Name, jobs[0].Drafted)
 		}
-		found := report.AcrossLevels(jobs)
+		found := report.Common(report.AcrossLevels(jobs), seen)
 		report.Problems(c.Err, found)
 		all = append(all, found...)
 		for _, t := range r.Tracks {

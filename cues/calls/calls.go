@@ -12,6 +12,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/settings"
 	"cuewright/plan/strict"
@@ -104,7 +105,7 @@ func (s *Stretch) Room() time.Duration {
 // segment, the closing. It asks no voice and places nothing.
 func Of(c *class.Class, book *phrase.Book) []Stretch {
 	w := writer{class: c, plan: c.Plan, book: book}
-	seen := map[plan.Part]bool{}
+	seen := map[parts.Part]bool{}
 	for i := range c.Segments {
 		seen[c.Segments[i].Part] = true
 	}
@@ -386,7 +387,7 @@ const climbs = 30
 // ReminderFor is what kind of reminder fits a segment.
 func ReminderFor(seg *class.Segment) string {
 	switch {
-	case seg.Part != plan.Main || seg.Between:
+	case seg.Part != parts.Main || seg.Between:
 		return "easy"
 	case seg.Target.HasIncline && seg.Target.Incline >= climbs:
 		return "climb"

@@ -9,9 +9,9 @@ import (
 	"cuewright/audio"
 	"cuewright/cues"
 	"cuewright/cues/kind"
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/role"
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
@@ -39,7 +39,7 @@ type Document struct {
 type Segment struct {
 	Start   int64      `json:"start"`
 	End     int64      `json:"end"`
-	Part    plan.Part  `json:"part"`
+	Part    parts.Part `json:"part"`
 	Effort  string     `json:"effort"`
 	Set     int        `json:"set"`  // from 1, 0 outside sets
 	Sets    int        `json:"sets"` // 0 outside
@@ -158,7 +158,7 @@ func number(u units.Unit, s units.Speed) float64 {
 func Problems(problems []problem.Problem, c *class.Class) []Problem {
 	out := []Problem{}
 	for _, p := range problems {
-		q := Problem{Severity: p.Severity, Kind: p.Kind, At: -1, File: p.File, Line: p.Line, Column: p.Column, Message: p.Message}
+		q := Problem{Severity: p.Severity, Kind: p.Kind, At: -1, File: p.Path(), Line: p.Line, Column: p.Column, Message: p.Message}
 		if p.Timed && c != nil {
 			start, _ := c.TrackSpan()
 			q.At = audio.Rate(c.Plan.Track.Rate.Value).Frame(start + p.At)

@@ -31,7 +31,7 @@ type Book struct {
 	Times     times                     `key:"times,required" doc:"lengths of time"`
 	Targets   targets                   `key:"targets,required" doc:"what is dialled in"`
 	Sentences strict.Map[[]strict.Text] `key:"sentences,required" doc:"the wordings of every call, the fullest first"`
-	Parts     parts                     `key:"parts,required" doc:"the names of the parts of a class"`
+	Parts     partNames                 `key:"parts,required" doc:"the names of the parts of a class"`
 	Reminders []Reminder                `key:"reminders,required" doc:"what is said where there is room"`
 
 	spokenOnce sync.Once
@@ -79,7 +79,7 @@ type targets struct {
 	StepUpPace  strict.Text `key:"step-up-pace" slots:"" doc:"the same in a unit of pace"`
 }
 
-type parts struct {
+type partNames struct {
 	WarmUp   strict.Text `key:"warm-up,required" slots:"" doc:"the warm-up"`
 	Main     strict.Text `key:"main,required" slots:"" doc:"the main part"`
 	CoolDown strict.Text `key:"cool-down,required" slots:"" doc:"the cool-down"`

@@ -13,8 +13,8 @@ import (
 
 	"cuewright/audio/words"
 	"cuewright/cues/kind"
-	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/parts"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 	"cuewright/testdata/golden"
@@ -553,7 +553,7 @@ func page(b *Book) string {
 		what := call.Key
 		for _, w := range b.Wordings(call.Key, Slot{"class", "HARBOUR STEPS", true}, Slot{"effort", "CREST", true}, Slot{"time", span, false},
 			Slot{"targets", all, false}, Slot{"changes", change.Full, false}, Slot{"needed", change.Needed, false},
-			Slot{"part", b.Part(plan.WarmUp), false}, Slot{"set", b.Numbers.Cardinals[1].Value, false}, Slot{"sets", b.Numbers.Cardinals[4].Value, false}) {
+			Slot{"part", b.Part(parts.WarmUp), false}, Slot{"set", b.Numbers.Cardinals[1].Value, false}, Slot{"sets", b.Numbers.Cardinals[4].Value, false}) {
 			line(what, w.Text)
 			what = ""
 		}
@@ -562,9 +562,9 @@ func page(b *Book) string {
 	line("left, of a minute", fill(left[0], "{time}", minute))
 
 	title("Parts")
-	line("warm-up", b.Part(plan.WarmUp))
-	line("main", b.Part(plan.Main))
-	line("cool-down", b.Part(plan.CoolDown))
+	line("warm-up", b.Part(parts.WarmUp))
+	line("main", b.Part(parts.Main))
+	line("cool-down", b.Part(parts.CoolDown))
 
 	title("Reminders")
 	for _, r := range b.Reminders {

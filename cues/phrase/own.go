@@ -19,7 +19,7 @@ type own struct {
 	Times     partial[times]                     `key:"times" doc:"own lengths of time"`
 	Targets   partial[targets]                   `key:"targets" doc:"own words for what is dialled in"`
 	Sentences partial[strict.Map[[]strict.Text]] `key:"sentences" doc:"own wordings of calls, the fullest first"`
-	Parts     partial[parts]                     `key:"parts" doc:"own names of the parts of a class"`
+	Parts     partial[partNames]                 `key:"parts" doc:"own names of the parts of a class"`
 	Reminders []Reminder                         `key:"reminders" doc:"own reminders"`
 }
 

@@ -1,8 +1,8 @@
 package phrase
 
 import (
-	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/parts"
 	"cuewright/plan/units"
 )
 
@@ -76,11 +76,11 @@ func rises(u units.Unit, step units.Speed, from, to class.Target) bool {
 }
 
 // Part says the name of a part of a class.
-func (b *Book) Part(p plan.Part) string {
+func (b *Book) Part(p parts.Part) string {
 	switch p {
-	case plan.WarmUp:
+	case parts.WarmUp:
 		return b.Parts.WarmUp.Value
-	case plan.CoolDown:
+	case parts.CoolDown:
 		return b.Parts.CoolDown.Value
 	}
 	return b.Parts.Main.Value

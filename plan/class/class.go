@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"cuewright/plan"
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
@@ -56,7 +57,7 @@ type Segment struct {
 	Start, Length time.Duration
 	// Written is its length as the plan gives it, which may be a distance.
 	Written value.Extent
-	Part    plan.Part
+	Part    parts.Part
 	Effort  string // the effort's name, or nothing
 	Target  Target
 	// Set counts from 1 inside a block of Sets, the nearest one where sets stand in sets; both are 0 outside. A
@@ -186,7 +187,7 @@ func (o Options) Unfold(p *plan.Plan) (*Class, []problem.Problem) {
 }
 
 // add appends what a segment of the plan becomes at one place.
-func (c *Class) add(at plan.Place) {
+func (c *Class) add(at parts.Place) {
 	from := at.Segment
 	effort, _ := c.Plan.Efforts.Get(from.Effort.Value)
 	steps := from.Steps()
@@ -208,7 +209,7 @@ func (c *Class) add(at plan.Place) {
 }
 
 // setLoops tells which sets a segment belongs to. A block that begins anew is another one.
-func (c *Class) setLoops(s *Segment, at plan.Place) {
+func (c *Class) setLoops(s *Segment, at parts.Place) {
 	if len(at.Loops) == 0 {
 		c.loops = nil
 		return
@@ -234,12 +235,12 @@ func (c *Class) setLoops(s *Segment, at plan.Place) {
 
 // A loopRun is a block of sets that is being run.
 type loopRun struct {
-	block   *plan.Block
+	block   *parts.Block
 	set, id int
 }
 
 // fixedCues are the sentences of a segment that fall into one of its steps.
-func fixedCues(p *plan.Plan, at plan.Place, s Segment, step int) (out []FixedCue) {
+func fixedCues(p *plan.Plan, at parts.Place, s Segment, step int) (out []FixedCue) {
 	whole, from := p.Time(at.Segment, s.Set), time.Duration(step)*s.Length
 	for _, say := range at.Segment.Say {
 		if !say.Set.Has(s.Set, s.Sets) {

@@ -2,16 +2,17 @@ package fit
 
 import (
 	"cuewright/plan"
+	"cuewright/plan/parts"
 	"fmt"
 	"time"
 )
 
 // A lever is a segment as written, seen as something that can be longer or shorter.
 type lever struct {
-	segment *plan.Segment
-	part    plan.Part
-	block   *plan.Block // nil outside
-	outer   *plan.Block // around that, nil for none
+	segment *parts.Segment
+	part    parts.Part
+	block   *parts.Block // nil outside
+	outer   *parts.Block // around that, nil for none
 	between bool
 	times   int
 	all     time.Duration // of all times together
@@ -58,9 +59,9 @@ func (f *offerFinder) move(l lever, d time.Duration, times int) (c Change, cost 
 	switch l.kind() {
 	case "work":
 		cost *= 2
-	case string(plan.Main):
+	case string(parts.Main):
 		cost *= 1.5
-	case string(plan.WarmUp), string(plan.CoolDown):
+	case string(parts.WarmUp), string(parts.CoolDown):
 		cost += f.partCost(l.part, d)
 	}
 	switch { // numbers that a coach can keep in mind
@@ -74,9 +75,9 @@ func (f *offerFinder) move(l lever, d time.Duration, times int) (c Change, cost 
 
 // partCost keeps warm-up and cool-down from falling under what is advised, and
 // favours what brings them nearer to it.
-func (f *offerFinder) partCost(part plan.Part, d time.Duration) float64 {
+func (f *offerFinder) partCost(part parts.Part, d time.Duration) float64 {
 	want, length := f.plan.Advice.WarmUp.Value, f.length[part]
-	if part == plan.CoolDown {
+	if part == parts.CoolDown {
 		want = f.plan.Advice.CoolDown.Value
 	}
 	switch {
@@ -112,7 +113,7 @@ func (l lever) words(d time.Duration, times int) string {
 	default:
 		what = "the segment"
 	}
-	if l.part != plan.Main {
+	if l.part != parts.Main {
 		what += " in the " + string(l.part)
 	}
 	return fmt.Sprintf("%s %s for %s%s", inWords(d.Abs()), more, what, line)

@@ -4,6 +4,7 @@ package fit
 
 import (
 	"cuewright/plan"
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 	"fmt"
@@ -46,7 +47,7 @@ func (o Offer) String() string {
 // the offer was made for.
 func (o Offer) Apply(p *plan.Plan) *plan.Plan {
 	q := *p
-	for _, part := range []*[]plan.Item{&q.WarmUp, &q.Main, &q.CoolDown} {
+	for _, part := range []*[]parts.Item{&q.WarmUp, &q.Main, &q.CoolDown} {
 		*part = slices.Clone(*part)
 		for i := range *part {
 			(*part)[i] = clone((*part)[i])
@@ -68,7 +69,7 @@ func (o Offer) Apply(p *plan.Plan) *plan.Plan {
 }
 
 // clone is an item that shares no segment and no block with i.
-func clone(i plan.Item) plan.Item {
+func clone(i parts.Item) parts.Item {
 	if i.Segment != nil {
 		s := *i.Segment
 		i.Segment = &s

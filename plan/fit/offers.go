@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"cuewright/plan"
+	"cuewright/plan/parts"
 )
 
 const (
@@ -50,23 +51,23 @@ type offerFinder struct {
 	step    time.Duration // the grain of the changes
 	levers  []lever
 	ends    []lever // those that take what nothing else can
-	length  map[plan.Part]time.Duration
+	length  map[parts.Part]time.Duration
 	found   []Offer
 }
 
 func newOfferFinder(p *plan.Plan, missing time.Duration) *offerFinder {
-	f := &offerFinder{plan: p, missing: missing, step: time.Second, levers: levers(p), length: map[plan.Part]time.Duration{}}
+	f := &offerFinder{plan: p, missing: missing, step: time.Second, levers: levers(p), length: map[parts.Part]time.Duration{}}
 	if missing%time.Second != 0 {
 		f.step = time.Millisecond
 	}
-	longest := map[plan.Part]lever{}
+	longest := map[parts.Part]lever{}
 	for _, l := range f.levers {
 		f.length[l.part] += l.all
 		if best, ok := longest[l.part]; l.times == 1 && (!ok || l.segment.For.Value > best.segment.For.Value) {
 			longest[l.part] = l
 		}
 	}
-	for _, part := range []plan.Part{plan.WarmUp, plan.CoolDown} {
+	for _, part := range []parts.Part{parts.WarmUp, parts.CoolDown} {
 		if l, ok := longest[part]; ok {
 			f.ends = append(f.ends, l)
 		}
@@ -114,7 +115,7 @@ func (f *offerFinder) bySets() {
 	}
 }
 
-func (f *offerFinder) byBlock(part plan.Part, b *plan.Block) {
+func (f *offerFinder) byBlock(part parts.Part, b *parts.Block) {
 	set, ok := f.oneSet(b)
 	if !ok {
 		return
@@ -157,7 +158,7 @@ func (f *offerFinder) byBlock(part plan.Part, b *plan.Block) {
 }
 
 // oneSet is how long a set of a block lasts with what stands between it and the next; ok is false where they differ.
-func (f *offerFinder) oneSet(b *plan.Block) (set time.Duration, ok bool) {
+func (f *offerFinder) oneSet(b *parts.Block) (set time.Duration, ok bool) {
 	for at := range f.plan.Written {
 		if len(at.Loops) == 0 || at.Loops[0].Block != b {
 			continue
@@ -175,7 +176,7 @@ func (f *offerFinder) oneSet(b *plan.Block) (set time.Duration, ok bool) {
 	return set, set > 0
 }
 
-func setWords(b *plan.Block, k int) string {
+func setWords(b *parts.Block, k int) string {
 	more, n := "more", k
 	if k < 0 {
 		more, n = "less", -k

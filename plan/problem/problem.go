@@ -14,7 +14,11 @@ import (
 
 // Pos is a place in a file. Line and Column count from 1 (Column in
 // characters); the zero Pos means the value was not given.
-type Pos struct{ Line, Column int }
+type Pos struct {
+	Line, Column int
+	// In is the file, where it is another one than that in which values of its kind usually stand: "" for that.
+	In string
+}
 
 // IsSet reports whether the value was written in the file.
 func (p Pos) IsSet() bool { return p.Line > 0 }
@@ -43,11 +47,14 @@ type Problem struct {
 	Message string
 }
 
+// Path is the file in which the cause stands.
+func (p Problem) Path() string { return cmp.Or(p.In, p.File) }
+
 // String formats p as FILE:LINE:COL: mm:ss.m: severity: kind: message, leaving
 // out what p does not have.
 func (p Problem) String() string {
 	var b strings.Builder
-	b.WriteString(p.File)
+	b.WriteString(p.Path())
 	if p.IsSet() {
 		fmt.Fprintf(&b, ":%d:%d", p.Line, p.Column)
 	}
@@ -75,7 +82,7 @@ func Sort(problems []Problem) {
 		}
 		return cmp.Or(
 			cmp.Compare(a.Severity, b.Severity), // "error" < "warning"
-			cmp.Compare(a.File, b.File),
+			cmp.Compare(a.Path(), b.Path()),
 			timed(a)-timed(b),
 			cmp.Compare(a.At, b.At),
 			cmp.Compare(a.Line, b.Line),

@@ -85,6 +85,10 @@ func (m *Map[T]) Read(n *yaml.Node, r *Reader) {
 		}
 		var item T
 		r.Decode(value, &item)
+		if i := slices.IndexFunc(m.Keys, func(other Text) bool { return other.Value == k.Value }); i >= 0 { // of a file before
+			m.Keys[i], m.Items[i] = k, item
+			continue
+		}
 		m.Keys = append(m.Keys, k)
 		m.Items = append(m.Items, item)
 	}
@@ -100,6 +104,11 @@ func (m *Map[T]) Schema() map[string]any {
 type Reader struct {
 	File string
 	Kind problem.Kind
+	// Beside is set for a file whose values stand among those of another one: their positions name it.
+	Beside bool
+	// Root is where the outermost mapping stands that was decoded, and Given are its keys.
+	Root  problem.Pos
+	Given []string
 
 	problems []problem.Problem
 	bounds   *bounds // of the field that is being read
@@ -128,9 +137,19 @@ func (r *Reader) Problems() []problem.Problem {
 }
 
 // PosOf returns where n stands.
-func PosOf(n *yaml.Node) problem.Pos { return problem.Pos{Line: n.Line, Column: n.Column} }
+func PosOf(n *yaml.Node) problem.Pos {
+	return problem.Pos{Line: n.Line, Column: n.Column, In: n.HeadComment}
+}
 
-// ReadFile reads a file of at most [MaxSize] bytes, and one more of a larger one, which Decode refuses.
+// mark notes the file of a node and all within it where PosOf finds it. Comments are not read.
+func mark(n *yaml.Node, file string) {
+	n.HeadComment = file
+	for _, in := range n.Content {
+		mark(in, file)
+	}
+}
+
+// ReadFile reads a regular file of at most [MaxSize] bytes, and one more of a larger one, which Decode refuses.
 func ReadFile(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -159,6 +178,11 @@ func Decode(data []byte, into any, r *Reader) {
 		return
 	}
 	root := doc.Content[0]
+	file := ""
+	if r.Beside {
+		file = r.File
+	}
+	mark(root, file)
 	if root.Tag == "!!null" {
 		r.Errorf(root, "the file is empty")
 		return
@@ -175,6 +199,12 @@ func Decode(data []byte, into any, r *Reader) {
 	}
 	if end := documentEnd(data); end.IsSet() {
 		r.ErrorfAt(end, "text after the end of the document (...) would be ignored: remove it")
+	}
+	if root.Kind == yaml.MappingNode {
+		r.Root = PosOf(root)
+	}
+	for i := 0; root.Kind == yaml.MappingNode && i < len(root.Content); i += 2 {
+		r.Given = append(r.Given, root.Content[i].Value)
 	}
 	r.value(root, reflect.ValueOf(into).Elem())
 }

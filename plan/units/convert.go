@@ -71,6 +71,17 @@ type Exact struct{ Low, High *big.Rat }
 // Exactly is a range as fractions.
 func (r Range) Exactly() Exact { return Exact{exact(r.Low), exact(r.High)} }
 
+// Exactly is a span of speeds of u in another unit.
+func (u Unit) Exactly(to Unit, e Exact) Exact {
+	in := func(x *big.Rat) *big.Rat {
+		if x.Sign() <= 0 {
+			return new(big.Rat)
+		}
+		return u.converted(to, new(big.Rat).Set(x))
+	}
+	return Exact{in(e.Low), in(e.High)}
+}
+
 // Rounded is a span in whole tenths or seconds, halves up.
 func (e Exact) Rounded() Range { return Range{Speed(round(e.Low, 1)), Speed(round(e.High, 1))} }
 

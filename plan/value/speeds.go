@@ -111,11 +111,11 @@ func (s speedValue) in(u units.Unit, paces *Paces, fast bool, r *strict.Reader) 
 		if !ok || pace.low.share > 0 || !pace.Readable(u, paces) {
 			return none // reported here, or where the pace stands
 		}
-		end := pace.low
+		x, share := pace.In(u, paces).Low, big.NewRat(s.share, 1000)
 		if fast {
-			end = pace.high
+			x = pace.In(u, paces).High
 		}
-		x, share := big.NewRat(end.value, 1), big.NewRat(s.share, 1000)
+		x = new(big.Rat).Set(x)
 		if u.Pace() { // shares are of speed, never of minutes
 			x.Quo(x, share)
 		} else {
@@ -174,6 +174,8 @@ func (s speedValue) checkLimits(u units.Unit, v units.Speed, r *strict.Reader) {
 type Speeds struct {
 	low, high speedValue
 	Pos       problem.Pos
+	// Own is the unit in which they are written, where that is not the plan's.
+	Own units.Unit
 }
 
 // Read takes one speed or a pair.
@@ -201,6 +203,10 @@ func (s *Speeds) Schema() map[string]any {
 
 // Check returns the range in u, the unit of the plan, exactly, or reports what is wrong with it.
 func (s Speeds) Check(u units.Unit, paces *Paces, r *strict.Reader) units.Exact {
+	if own := s.Own; own != "" && own != u {
+		s.Own = ""
+		return own.Exactly(u, s.Check(own, paces, r))
+	}
 	if !s.low.pos.IsSet() || !s.high.pos.IsSet() {
 		return units.Exact{Low: new(big.Rat), High: new(big.Rat)} // reported when it was read
 	}
@@ -233,6 +239,9 @@ func faster(u units.Unit, a, b *big.Rat) bool {
 
 // Share reports whether the speeds are shares of a pace, which is worked out and then rounded to what a machine shows.
 func (s Speeds) Share() bool { return s.low.share > 0 }
+
+// WorkedOut reports whether the speeds are no numbers of a plan in u: shares, or written in another unit.
+func (s Speeds) WorkedOut(u units.Unit) bool { return s.Share() || s.Own != "" && s.Own != u }
 
 // Shifted is a share with so many tenths of a percent point more.
 func (s Speeds) Shifted(by int64) Speeds {

@@ -38,7 +38,7 @@ func (t *Track) inputs(e track.Excerpt) string {
 	}
 	fmt.Fprintln(h, j.options.Voice, j.Class.Options, e, filepath.Ext(t.Path), ffmpeg.Installed())
 	fmt.Fprintln(h, j.List.Title, j.Plan.Coach.Value)
-	for _, name := range []string{j.Name, j.options.CueList} {
+	for _, name := range []string{j.Name, j.options.CueList, j.Plan.CommonFile} {
 		if data, err := os.ReadFile(name); err == nil {
 			fmt.Fprintf(h, "%d %s\n", len(data), data)
 		} else {

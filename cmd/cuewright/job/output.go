@@ -31,6 +31,9 @@ func (j *Job) GuardInput(output string) error {
 	if j.options.CueList != "" && sameFile(output, j.options.CueList) {
 		return fmt.Errorf("%s is the list of --cues, it will not be overwritten", output)
 	}
+	if j.Plan != nil && j.Plan.CommonFile != "" && sameFile(output, j.Plan.CommonFile) {
+		return fmt.Errorf("%s is what the plan has in common with others, it will not be overwritten", output)
+	}
 	if j.Plan != nil && sameFile(output, j.musicPath()) {
 		return fmt.Errorf("%s is the music of the plan's bed, it will not be overwritten", output)
 	}

@@ -22,6 +22,17 @@ func Problems(w io.Writer, found []problem.Problem) {
 	}
 }
 
+// Common takes out of what was found with a plan what was found with one before it and stands in their common file, and
+// keeps in seen what is new. A mistake there is told once, however many plans share it.
+func Common(found []problem.Problem, seen map[string]bool) []problem.Problem {
+	return slices.DeleteFunc(found, func(p problem.Problem) bool {
+		line := p.String()
+		known := p.In != "" && seen[line]
+		seen[line] = true
+		return known
+	})
+}
+
 // Sanitise is text with what would work a terminal made visible: a file may have any
 // name.
 func Sanitise(text string) string {

@@ -9,9 +9,9 @@ import (
 	"strings"
 	"time"
 
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/settings"
 	"cuewright/plan/units"
@@ -77,17 +77,17 @@ func (a *adviser) warnAt(kind problem.Kind, before, s *class.Segment, format str
 
 // parts warns where warm-up or cool-down are missing or short.
 func (a *adviser) parts() {
-	length := map[plan.Part]time.Duration{}
+	length := map[parts.Part]time.Duration{}
 	for _, s := range a.class.Segments {
 		length[s.Part] += s.Length
 	}
 	for _, x := range []struct {
-		part plan.Part
+		part parts.Part
 		kind problem.Kind
 		want time.Duration
 	}{
-		{plan.WarmUp, noWarmUp, a.limits.WarmUp.Value},
-		{plan.CoolDown, noCoolDown, a.limits.CoolDown.Value},
+		{parts.WarmUp, noWarmUp, a.limits.WarmUp.Value},
+		{parts.CoolDown, noCoolDown, a.limits.CoolDown.Value},
 	} {
 		const usual = "5 to 10 minutes are usual (ACSM)"
 		switch got := length[x.part]; {

@@ -3,7 +3,6 @@ package effort
 import (
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -19,11 +18,12 @@ import (
 
 func unfold(t *testing.T, file string) *class.Class {
 	t.Helper()
-	data, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
+	p, problems, err := plan.Load(file)
+	if err != nil || len(problems) > 0 {
+		t.Fatal(problems, err)
 	}
-	return read(t, string(data))
+	c, _ := class.Unfold(p)
+	return c
 }
 
 func read(t *testing.T, text string) *class.Class {

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"slices"
 
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
+	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
@@ -40,7 +40,7 @@ func Of(c *class.Class) []Guess {
 	valleys, near := map[string]bool{}, map[string]bool{}
 	for i := range c.Segments {
 		s := &c.Segments[i]
-		if s.Part != plan.Main || s.Role != "" {
+		if s.Part != parts.Main || s.Role != "" {
 			continue
 		}
 		switch m := margin(c, i); {
@@ -57,13 +57,13 @@ func Of(c *class.Class) []Guess {
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		g := Guess{Role: s.Role, Said: s.Role != ""}
-		if !g.Said && s.Part == plan.Main {
+		if !g.Said && s.Part == parts.Main {
 			g.Role, g.Close = value.Work, near[key(s)]
 			if valleys[key(s)] {
 				g.Role = value.Recovery
 			}
 		}
-		if g.Role == value.Work && s.Part == plan.Main && s.Effort != "" {
+		if g.Role == value.Work && s.Part == parts.Main && s.Effort != "" {
 			worked[s.Effort] = true
 		}
 		out[i] = g
@@ -92,7 +92,7 @@ func key(s *class.Segment) string {
 func margin(c *class.Class, i int) float64 {
 	side := func(step int) float64 {
 		most := 0.0
-		for k := i + step; k >= 0 && k < len(c.Segments) && c.Segments[k].Part == plan.Main; k += step {
+		for k := i + step; k >= 0 && k < len(c.Segments) && c.Segments[k].Part == parts.Main; k += step {
 			by := harder(c.Units, &c.Segments[k], &c.Segments[i])
 			if by <= 0 && key(&c.Segments[k]) != key(&c.Segments[i]) {
 				break // it is easier, or as hard: what lies behind it is not beside i

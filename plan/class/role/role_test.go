@@ -8,6 +8,7 @@ import (
 
 	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/parts"
 	"cuewright/plan/value"
 	"cuewright/testdata/golden"
 )
@@ -45,7 +46,7 @@ func TestForms(t *testing.T) {
 		for i, g := range Of(c) {
 			s := &c.Segments[i]
 			want := value.Easy
-			if role, ok := meant[name][s.Effort]; ok && (s.Part == plan.Main || s.Effort == "strides") {
+			if role, ok := meant[name][s.Effort]; ok && (s.Part == parts.Main || s.Effort == "strides") {
 				want = role
 			}
 			all++

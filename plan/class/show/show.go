@@ -10,10 +10,10 @@ import (
 	"strings"
 	"time"
 
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
 	"cuewright/plan/class/role"
+	"cuewright/plan/parts"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
 )
@@ -69,7 +69,7 @@ func Summary(c *class.Class) string {
 // Totals tells how long each part of a class is: "warm-up 5:00 · main 14:00".
 func Totals(c *class.Class) string {
 	var totals []string
-	for _, part := range []plan.Part{plan.WarmUp, plan.Main, plan.CoolDown} {
+	for _, part := range []parts.Part{parts.WarmUp, parts.Main, parts.CoolDown} {
 		if sum := partLength(c, part); sum > 0 {
 			totals = append(totals, fmt.Sprintf("%s %s", part, units.FormatLength(sum)))
 		}
@@ -189,7 +189,7 @@ func climb(u units.Unit, d effort.Ends[units.Millimetres]) string {
 }
 
 // partLength is how long one part of a class lasts.
-func partLength(c *class.Class, part plan.Part) time.Duration {
+func partLength(c *class.Class, part parts.Part) time.Duration {
 	var sum time.Duration
 	for i := range c.Segments {
 		if c.Segments[i].Part == part {

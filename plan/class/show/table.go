@@ -7,9 +7,9 @@ import (
 	"strings"
 	"time"
 
-	"cuewright/plan"
 	"cuewright/plan/class"
 	"cuewright/plan/class/effort"
+	"cuewright/plan/parts"
 	"cuewright/plan/units"
 )
 
@@ -96,7 +96,7 @@ func table(out io.Writer, c *class.Class, mass effort.Mass) {
 	u := c.Units
 	head := line{cells: [cellCount]string{"clock", "", "", "for", "segment", string(u), "incline", "steps", "METs", "kcal"}}
 	lines := []line{head}
-	part := plan.Part("")
+	part := parts.Part("")
 	for _, r := range fold(c) {
 		s := r.segment
 		if s.Part != part {

@@ -1,4 +1,6 @@
-package plan
+// Package parts is what a coach writes below efforts and settings: segments and sets of them in the parts of a class, as
+// written and in the order in which they are run.
+package parts
 
 // A Part is one of the three parts of a class.
 type Part string
@@ -10,8 +12,15 @@ const (
 	CoolDown Part = "cool-down"
 )
 
+// Parts are the three parts of a plan.
+type Parts struct {
+	WarmUp   []Item `key:"warm-up" doc:"segments and sets before the main part"`
+	Main     []Item `key:"main,required,filled" doc:"segments and sets of the main part"`
+	CoolDown []Item `key:"cool-down" doc:"segments and sets after the main part"`
+}
+
 // Items yields the segments and blocks of all parts in their order.
-func (p *Plan) Items(yield func(Part, *Item) bool) {
+func (p *Parts) Items(yield func(Part, *Item) bool) {
 	for _, part := range []struct {
 		name  Part
 		items []Item
@@ -65,7 +74,7 @@ func (l Place) Runs() int {
 }
 
 // Written yields every segment as written, once, with the sets around it.
-func (p *Plan) Written(yield func(Place) bool) {
+func (p *Parts) Written(yield func(Place) bool) {
 	for part, item := range p.Items {
 		if !item.written(Place{Part: part}, yield) {
 			return
@@ -97,7 +106,7 @@ func (i *Item) written(at Place, yield func(Place) bool) bool {
 }
 
 // Unfolded yields every segment of every set, in the order in which they are run.
-func (p *Plan) Unfolded(yield func(Place) bool) {
+func (p *Parts) Unfolded(yield func(Place) bool) {
 	for part, item := range p.Items {
 		if !item.unfolded(Place{Part: part}, yield) {
 			return
@@ -131,7 +140,7 @@ func (i *Item) unfolded(at Place, yield func(Place) bool) bool {
 }
 
 // EachSegment yields every segment as written, not unfolded.
-func (p *Plan) EachSegment(yield func(*Segment) bool) {
+func (p *Parts) EachSegment(yield func(*Segment) bool) {
 	for at := range p.Written {
 		if !yield(at.Segment) {
 			return
@@ -140,7 +149,7 @@ func (p *Plan) EachSegment(yield func(*Segment) bool) {
 }
 
 // Blocks yields every block of sets as written, outer ones before those within them.
-func (p *Plan) Blocks(yield func(Part, *Block) bool) {
+func (p *Parts) Blocks(yield func(Part, *Block) bool) {
 	for part, item := range p.Items {
 		b := item.Block
 		if b == nil {

@@ -1,11 +1,13 @@
 package cues
 
 import (
+	"slices"
 	"time"
 
 	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/cues/phrase"
+	"cuewright/plan/class"
 	"cuewright/plan/problem"
 )
 
@@ -28,7 +30,7 @@ type sayable struct {
 // sayable are the reminders of the book that the voice can say.
 func (p *placer) sayable() reminders {
 	r := reminders{quiet: -p.class.Opening}
-	if p.class.Plan.Calls.Reminders.Value == 0 {
+	if !slices.ContainsFunc(p.class.Segments, func(s class.Segment) bool { return s.Calls.Reminders.Value > 0 }) {
 		return r
 	}
 	for _, x := range p.book.Reminders {
@@ -60,8 +62,8 @@ func (r *reminders) pick(what string, room time.Duration) (sayable, bool) {
 // remind fills the silences of a placed stretch: where nothing was said for the
 // plan's time, a reminder starts, as early as that time has passed.
 func (p *placer) remind(st *calls.Stretch, in room, placed []Cue) {
-	every := p.class.Plan.Calls.Reminders.Value
 	r, seg := &p.reminders, &p.class.Segments[st.Segment]
+	every := seg.Calls.Reminders.Value
 	for i := 0; i <= len(placed); i++ {
 		until := st.Start + in.to
 		if i < len(placed) {

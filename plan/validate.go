@@ -26,6 +26,7 @@ func (p *Plan) validate(r *strict.Reader) {
 			r.ErrorfAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)
 		}
 		p.checkPace(e.Targets, r)
+		p.Efforts.Items[i].Calls.Check(r)
 	}
 	for i, pace := range p.Paces.Items {
 		if pace.Share() {
@@ -119,6 +120,7 @@ func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 		r.ErrorfAt(s.Pos, "the key \"for\" is missing: how long it lasts, a time like 90s, a distance like 400 metres, or remainder")
 	}
 	p.checkPace(s.Targets, r)
+	s.Calls.Check(r)
 	p.checkEach(at, r)
 	p.checkRamp(s, r)
 	if t := p.Time(s, 1); s.For.Distance > 0 && t > 0 {

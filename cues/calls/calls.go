@@ -210,14 +210,18 @@ func (w *writer) time(d time.Duration) phrase.Slot {
 // change is the warning of the change at the end of a stretch. to is nil at the end of
 // the class, from nil at its start.
 func (w *writer) change(st *Stretch, from, to *class.Segment) {
-	w.count(st)
+	into := w.plan.Calls
+	if to != nil {
+		into = to.Calls
+	}
+	w.count(st, into.Count.From.Value)
 	c := Call{Kind: kind.Ahead}
-	ahead := w.plan.Calls.Ahead.Value
+	ahead := into.Ahead.Value
 	v := variant{from: st.Length - ahead, to: st.Length, prefer: st.Length - ahead}
 	switch {
 	case to == nil:
 		c.Pos = from.Pos
-		w.add(st, c, "end", w.timed(st, v)...)
+		w.add(st, c, "end", w.timed(ahead, v)...)
 	case from == nil:
 		c.Pos = to.Pos
 		v.slots = []phrase.Slot{
@@ -239,14 +243,14 @@ func (w *writer) change(st *Stretch, from, to *class.Segment) {
 			{Name: "changes", Text: change.Full},
 			{Name: "needed", Text: change.Needed},
 		}
-		w.add(st, c, "ahead", w.timed(st, v)...)
+		w.add(st, c, "ahead", w.timed(ahead, v)...)
 	}
 }
 
 // count lists how far the change at the end of a stretch may be counted: from the plan's
 // number, then from 3, 2 and 1, as far as a second stays free after the change before.
-func (w *writer) count(st *Stretch) {
-	for n := w.plan.Calls.Count.From.Value; n >= 1; n = min(n-1, 3) {
+func (w *writer) count(st *Stretch, from int) {
+	for n := from; n >= 1; n = min(n-1, 3) {
 		if time.Duration(n)*time.Second+time.Second <= st.Length {
 			st.Counts = append(st.Counts, n)
 		}
@@ -274,8 +278,7 @@ func Number(book *phrase.Book, n int) string {
 
 // timed are the variants of a warning: with each of the times it may speak of, in whole
 // fives of seconds from 10 s up and the plan's own, and without any.
-func (w *writer) timed(st *Stretch, v variant) []variant {
-	ahead := w.plan.Calls.Ahead.Value
+func (w *writer) timed(ahead time.Duration, v variant) []variant {
 	times := []time.Duration{ahead}
 	for d := ahead.Truncate(5 * time.Second); d >= 10*time.Second; d -= 5 * time.Second {
 		if d != ahead {
@@ -329,10 +332,11 @@ func (w *writer) segment(st *Stretch) {
 
 // left are the calls of the time that is left in a segment.
 func (w *writer) left(st *Stretch, seg *class.Segment) {
-	for _, left := range w.plan.Calls.Left {
+	ahead := w.class.Into(st.Segment).Ahead.Value
+	for _, left := range seg.Calls.Left {
 		// Just after the length was told, the time left is no news.
 		remains := left.Value
-		if seg.Length < remains+10*time.Second || remains == w.plan.Calls.Ahead.Value {
+		if seg.Length < remains+10*time.Second || remains == ahead {
 			continue
 		}
 		at := st.Length - remains
@@ -398,7 +402,7 @@ func ReminderFor(seg *class.Segment) string {
 // addReminders lists the reminders that fit a segment, where the plan wants any and the
 // stretch is long enough for one at the rate of ordinary speech.
 func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
-	every := w.plan.Calls.Reminders.Value
+	every := seg.Calls.Reminders.Value
 	if every == 0 {
 		return
 	}

@@ -163,13 +163,14 @@ func (c *checker) changes() {
 		counted, first := c.counted(at, before)
 		c.warned(i, before, at, first)
 		place := c.segment(i)
-		want := min(c.class.Plan.Calls.Count.From.Value, 3)
+		from := c.class.Into(i - 1).Count.From.Value
+		want := min(from, 3)
 		if counted < 0 {
 			c.report(problem.Error, Uncounted, place, at, 0, "%s has no mark on it", c.describe(i))
 		} else if counted < want {
 			c.report(problem.Error, Uncounted, place, at, 0, "%s: %s of the %d seconds before it are counted, at least %d should be",
-				c.describe(i), number(counted), c.class.Plan.Calls.Count.From.Value, want)
-		} else if hole := c.hole(at, before, counted); hole > 0 {
+				c.describe(i), number(counted), from, want)
+		} else if hole := c.hole(at, before, from, counted); hole > 0 {
 			word, _ := c.l.Book.Cardinal(int64(hole))
 			c.report(problem.Error, Uncounted, place, at, 0, "%s: the count leaves out %q", c.describe(i), word)
 		}
@@ -320,16 +321,24 @@ func (c *checker) timeSaid(cue *cues.Cue) (cues.Claim, bool) {
 
 // gaps finds stretches in which neither speech nor count is heard for too long.
 func (c *checker) gaps() {
-	quiet := c.class.Plan.Calls.Quiet.Value
-	since := -c.class.Opening
+	since, least := -c.class.Opening, c.class.Plan.Calls.Quiet.Value
+	for i := range c.class.Segments {
+		least = min(least, c.class.Segments[i].Calls.Quiet.Value)
+	}
 	look := func(until time.Duration) {
-		if until-since > quiet {
-			pos := c.class.Plan.Class.Pos
-			for i := range c.class.Segments {
-				if s := &c.class.Segments[i]; s.Start <= since && since < s.End() {
-					pos = s.Pos
+		if until-since <= least {
+			return
+		}
+		quiet, pos := c.class.Plan.Calls.Quiet.Value, c.class.Plan.Class.Pos
+		for i := range c.class.Segments {
+			if s := &c.class.Segments[i]; s.Start < until && since < s.End() {
+				quiet = max(quiet, s.Calls.Quiet.Value) // a silence may reach into a segment that has longer ones
+				if s.Start <= since {
+					quiet, pos = s.Calls.Quiet.Value, s.Pos
 				}
 			}
+		}
+		if until-since > quiet {
 			c.report(problem.Warning, Gap, pos, since, until-since, "nothing is said for %s, more than %s (quiet)",
 				units.FormatLength((until - since).Round(100*time.Millisecond)), units.FormatDuration(quiet))
 		}

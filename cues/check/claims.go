@@ -116,7 +116,6 @@ func (c *checker) foreign(text string, i int) string {
 // counts compares every second that is counted with the change it leads to.
 func (c *checker) counts() {
 	walls := c.walls()
-	from := time.Duration(c.class.Plan.Calls.Count.From.Value) * time.Second
 	for i := range c.l.Cues {
 		cue := &c.l.Cues[i]
 		if cue.Lane != cues.CountLane || cue.Long {
@@ -127,7 +126,7 @@ func (c *checker) counts() {
 			c.about(cue, problem.Error, untrue, "%s stands behind the end of the class", name(cue))
 			continue
 		}
-		left := walls[k] - cue.Mark
+		left, from := walls[k]-cue.Mark, time.Duration(c.class.Into(k-1).Count.From.Value)*time.Second
 		word, _ := c.l.Book.Cardinal(int64(left / time.Second))
 		switch {
 		case left%time.Second != 0 || left == 0 || left > from:
@@ -139,8 +138,8 @@ func (c *checker) counts() {
 }
 
 // hole is a second that is not counted, although one before it is; 0 for none.
-func (c *checker) hole(at, after time.Duration, counted int) int {
-	for k := c.class.Plan.Calls.Count.From.Value; k > counted+1; k-- {
+func (c *checker) hole(at, after time.Duration, from, counted int) int {
+	for k := from; k > counted+1; k-- {
 		if m := at - time.Duration(k)*time.Second; m > after && c.marks[m] != nil && !c.marks[m].Long {
 			return counted + 1
 		}

@@ -12,6 +12,7 @@ import (
 	"cuewright/plan"
 	"cuewright/plan/parts"
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/units"
 	"cuewright/plan/value"
 )
@@ -75,6 +76,8 @@ type Segment struct {
 	// RampStep counts the steps of a ramp, from 1, of RampSteps; both are 0 without one.
 	RampStep, RampSteps int
 	FixedCues           []FixedCue
+	// Calls are those that hold within it and, ahead and the count, for the change into it.
+	Calls settings.Calls
 	// Role is what the plan says that it is for, or nothing.
 	Role value.Role
 	// Note is what the coach wrote for himself.
@@ -154,6 +157,15 @@ type FixedCue struct {
 	Pos  problem.Pos
 }
 
+// Into are the calls of the change at the end of segment i, -1 for the opening: those of the segment that it leads to, or
+// the plan's at the end of the class.
+func (c *Class) Into(i int) settings.Calls {
+	if i+1 < len(c.Segments) {
+		return c.Segments[i+1].Calls
+	}
+	return c.Plan.Calls
+}
+
 // TrackSpan returns where the class's time zero lies on the track's own clock, which
 // starts with the opening, and the track's whole length.
 func (c *Class) TrackSpan() (zero, length time.Duration) {
@@ -193,7 +205,8 @@ func (c *Class) add(at parts.Place) {
 	steps := from.Steps()
 	for step := range steps {
 		s := Segment{Part: at.Part, Start: c.Length, Effort: from.Effort.Value, EffortPos: effort.Pos, Pos: from.Pos, Between: at.Between,
-			FirstOfSet: at.First && step == 0, Written: from.For, Note: from.Note.Value, Role: cmp.Or(from.Role.Value, effort.Role.Value)}
+			FirstOfSet: at.First && step == 0, Written: from.For, Note: from.Note.Value, Role: cmp.Or(from.Role.Value, effort.Role.Value),
+			Calls: c.Plan.Calls.Over(effort.Calls).Over(from.Calls)}
 		if steps > 1 {
 			s.RampStep, s.RampSteps = step+1, steps
 		}

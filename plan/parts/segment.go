@@ -2,6 +2,7 @@ package parts
 
 import (
 	"cuewright/plan/problem"
+	"cuewright/plan/settings"
 	"cuewright/plan/strict"
 	"cuewright/plan/value"
 
@@ -22,6 +23,7 @@ type Targets struct {
 type Effort struct {
 	Pos problem.Pos
 	Targets
+	Calls settings.OwnCalls `key:"calls" doc:"calls of its own"`
 }
 
 // An Item of a part is one segment or a block of sets.
@@ -57,10 +59,11 @@ type Segment struct {
 	Effort strict.Text  `key:"effort" doc:"the name of its effort"`
 	For    value.Extent `key:"for" in:"3s..12h" doc:"how long it lasts: a time, a distance (400 metres), or remainder for what the length leaves"`
 	Targets
-	Each Each        `key:"each" doc:"what changes from set to set: a change per set (+1, -10s), or a list with a value for each"`
-	Ramp value.Ramp  `key:"ramp" doc:"incline or speed in steps of equal length"`
-	Say  []value.Say `key:"say" doc:"sentences at fixed times"`
-	Note strict.Text `key:"note" doc:"for the coach: shown, never spoken"`
+	Each  Each              `key:"each" doc:"what changes from set to set: a change per set (+1, -10s), or a list with a value for each"`
+	Ramp  value.Ramp        `key:"ramp" doc:"incline or speed in steps of equal length"`
+	Say   []value.Say       `key:"say" doc:"sentences at fixed times"`
+	Calls settings.OwnCalls `key:"calls" doc:"calls of its own"`
+	Note  strict.Text       `key:"note" doc:"for the coach: shown, never spoken"`
 }
 
 // Hint explains keys that stand in the wrong place.

@@ -1,6 +1,7 @@
 package settings
 
 import (
+	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
 	"slices"
@@ -9,25 +10,65 @@ import (
 
 // Check reports what no single value of the calls can show, and puts the times left in order.
 func (c *Calls) Check(r *strict.Reader) {
+	checkLeft(c.Ahead, c.Left, r)
+	if count := time.Duration(c.Count.From.Value) * time.Second; c.Opening.Value < count+time.Second {
+		r.ErrorfAt(c.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(c.Opening.Value), c.Count.From.Value)
+	}
+}
+
+// OwnCalls are the calls of one effort or segment, where they are others than the plan's: what holds within it, and for
+// the change into it.
+type OwnCalls struct {
+	Pos       problem.Pos
+	Left      []strict.Duration `key:"left" in:"5s..99m" doc:"within it: how long before its end the time left is called; [] for never"`
+	Reminders strict.Duration   `key:"reminders" in:"0s..12h" doc:"within it: a reminder is said where nothing was for this long; 0s for none"`
+	Quiet     strict.Duration   `key:"quiet" in:"5s..12h" doc:"within it: a longer silence than this is a gap"`
+	Ahead     strict.Duration   `key:"ahead" in:"5s..1m" doc:"for the change into it: the warning starts at most this long before"`
+	Count     OwnCount          `key:"count" doc:"for the change into it: how it is counted"`
+}
+
+// OwnCount says how the change into one effort or segment is counted.
+type OwnCount struct {
+	From strict.Integer `key:"from" in:"1..10" doc:"the first number counted, a second each"`
+}
+
+// Check reports what no single value can show, and puts the times left in order.
+func (c *OwnCalls) Check(r *strict.Reader) { checkLeft(c.Ahead, c.Left, r) }
+
+// Over are the calls with those of their own that are given.
+func (c Calls) Over(own OwnCalls) Calls {
+	if own.Left != nil {
+		c.Left = own.Left
+	}
+	for _, x := range []struct{ to, own *strict.Duration }{{&c.Reminders, &own.Reminders}, {&c.Quiet, &own.Quiet}, {&c.Ahead, &own.Ahead}} {
+		if x.own.Pos.IsSet() {
+			*x.to = *x.own
+		}
+	}
+	if own.Count.From.Pos.IsSet() {
+		c.Count.From = own.Count.From
+	}
+	return c
+}
+
+// checkLeft reports times that cannot be called, and puts those that are left in order.
+func checkLeft(ahead strict.Duration, list []strict.Duration, r *strict.Reader) {
 	whole := func(d strict.Duration) {
 		if d.Pos.IsSet() && d.Value%time.Second != 0 {
 			r.ErrorfAt(d.Pos, "%s is spoken, so whole seconds are accepted here", d.Value)
 		}
 	}
-	whole(c.Ahead)
-	if len(c.Left) > 10 {
-		r.ErrorfAt(c.Left[10].Pos, "at most 10 time-left calls are made in a segment")
+	whole(ahead)
+	if len(list) > 10 {
+		r.ErrorfAt(list[10].Pos, "at most 10 time-left calls are made in a segment")
 	}
 	seen := map[time.Duration]bool{}
-	for _, left := range c.Left {
+	for _, left := range list {
 		whole(left)
 		if left.Pos.IsSet() && seen[left.Value] {
 			r.ErrorfAt(left.Pos, "%s stands here twice", units.FormatDuration(left.Value))
 		}
 		seen[left.Value] = true
 	}
-	slices.SortFunc(c.Left, func(a, b strict.Duration) int { return int(b.Value - a.Value) })
-	if count := time.Duration(c.Count.From.Value) * time.Second; c.Opening.Value < count+time.Second {
-		r.ErrorfAt(c.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(c.Opening.Value), c.Count.From.Value)
-	}
+	slices.SortFunc(list, func(a, b strict.Duration) int { return int(b.Value - a.Value) })
 }

@@ -87,6 +87,9 @@ func Of(l *cues.List, rate audio.Rate, lossy bool) *Expected {
 		Ceiling: float64(p.Track.Peak.Value) / 10, Target: float64(p.Track.Loudness.Value) / 10,
 		Noise: p.Track.Silence.Value == settings.Noise, Bed: p.Bed.File.Pos.IsSet(),
 		BedLevel: float64(p.Bed.Level.Value) / 10, BedDuck: float64(p.Bed.Duck.Value) / 10, Quiet: p.Calls.Quiet.Value}
+	for i := range c.Segments {
+		d.Quiet = max(d.Quiet, c.Segments[i].Calls.Quiet.Value)
+	}
 	d.Start, d.Frames, d.Marks = d.Frame(start), d.Frame(length), d.marks(c)
 	if lossy && !p.Track.Peak.Pos.IsSet() {
 		d.Ceiling = lossyCeiling

@@ -75,7 +75,7 @@ func draw(l *cues.List) Drawing {
 		short, _, _ := strings.Cut(string(s.Part), "-")
 		g.Parts = extend(g.Parts, Named{from, to, string(s.Part), short}, i > 0 && before.Part == s.Part)
 		if s.Sets > 1 && !s.Between {
-			set := Named{from, to, s.Count(), fmt.Sprint(s.Set)}
+			set := Named{from, to, nearest(s), fmt.Sprint(s.Set)}
 			g.Sets = extend(g.Sets, set, before.Block == s.Block && !s.FirstOfSet)
 		}
 	}

@@ -132,11 +132,14 @@ func (p *Page) addCalls(l *cues.List) {
 
 // title is the name of a segment, with "set 1 of 4" in one line.
 func title(s *class.Segment) string {
-	name, count := s.Name(), s.Count()
-	if i := strings.LastIndex(count, ", "); i >= 0 {
-		count = count[i+2:]
-	}
+	name, count := s.Name(), nearest(s)
 	return strings.TrimSuffix(name, count) + strings.ReplaceAll(count, " ", "\u00a0")
+}
+
+// nearest is the count of the nearest sets around a segment: "set 2 of 3" of "set 1 of 2, set 2 of 3".
+func nearest(s *class.Segment) string {
+	count := s.Count()
+	return strings.TrimSpace(count[strings.LastIndex(count, ", ")+1:])
 }
 
 // lasts is how long a segment is: "2:00", "1:56 for 400 metres".

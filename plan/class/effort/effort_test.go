@@ -46,24 +46,24 @@ func TestGaps(t *testing.T) {
 		want    Gap
 		vo2     float64 // by hand
 	}{
-		{0, 0, "", ByFeel, 0},
-		{29, 0, "", Slow, 0}, // 48.3 m/min
-		{30, 0, "", "", 8.5}, // 50 m/min: 5 + 3.5
+		{0, 0, "", gapByFeel, 0},
+		{29, 0, "", gapSlow, 0}, // 48.3 m/min
+		{30, 0, "", "", 8.5},    // 50 m/min: 5 + 3.5
 		{60, 0, "", "", 13.5},
 		{60, 0, "walk", "", 13.5},
 		{60, 0, "run", "", 23.5},
-		{61, 0, "", Between, 0},
-		{61, 0, "walk", FastWalk, 0},
+		{61, 0, "", gapBetween, 0},
+		{61, 0, "walk", gapFastWalk, 0},
 		{60, 50, "", "", 22.5}, // 10 + 1.8 x 100 x 0.05 + 3.5
-		{47, 0, "run", SlowRun, 0},
+		{47, 0, "run", gapSlowRun, 0},
 		{48, 0, "run", "", 19.5}, // 80 m/min
-		{79, 0, "", Between, 0},
+		{79, 0, "", gapBetween, 0},
 		{80, 0, "", "", 2*80./6 + 3.5}, // 133.3 m/min: what a machine marked in km/h shows for the 5 mph of the source
 		{80, 0, "run", "", 2*80./6 + 3.5},
 		{81, 0, "", "", 30.5},
 		{120, 50, "", "", 52.5}, // 40 + 0.9 x 200 x 0.05 + 3.5
-		{120, 0, "walk", FastWalk, 0},
-		{120, -5, "", Downhill, 0},
+		{120, 0, "walk", gapFastWalk, 0},
+		{120, -5, "", gapDownhill, 0},
 	}
 	for _, x := range tests {
 		vo2, gap := VO2(units.RateOf(u, x.speed), class.Target{Incline: x.incline, Gait: x.gait})
@@ -190,7 +190,7 @@ main:
 	c.Segments = append(c.Segments, class.Segment{Length: 5 * time.Minute}) // a target without a speed
 	got := Total(c, 70e9)
 	if got.Length != 25*time.Minute || got.Measured != 20*time.Minute || got.Estimated != 20*time.Minute ||
-		got.Wide != 10*time.Minute || got.Gaps[ByFeel] != 5*time.Minute || len(got.Gaps) != 1 {
+		got.Wide != 10*time.Minute || got.Gaps[gapByFeel] != 5*time.Minute || len(got.Gaps) != 1 {
 		t.Errorf("%+v", got)
 	}
 	// 600 m, 10/6 x 700 m rounded to the millimetre, 800 m.
@@ -230,7 +230,7 @@ func TestBruce(t *testing.T) {
 		speed := mph * mile / 60
 		switch i + 1 {
 		case 1:
-			if e.Gap != Slow {
+			if e.Gap != gapSlow {
 				t.Errorf("stage 1: gap %q", e.Gap)
 			}
 			near(t, "stage 1, outside its range", Walking(speed, grade/100)/Rest, published, 0.1)

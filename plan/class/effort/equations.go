@@ -37,16 +37,16 @@ type Gap string
 
 // The gaps, as they are shown.
 const (
-	ByFeel   Gap = "run by feel"
-	Slow     Gap = "slower than the equations were made for"
-	Between  Gap = "between walking and running"
-	FastWalk Gap = "walking faster than the equation was made for"
-	SlowRun  Gap = "running slower than the equation was made for"
-	Downhill Gap = "downhill, for which there is no equation"
+	gapByFeel   Gap = "run by feel"
+	gapSlow     Gap = "slower than the equations were made for"
+	gapBetween  Gap = "between walking and running"
+	gapFastWalk Gap = "walking faster than the equation was made for"
+	gapSlowRun  Gap = "running slower than the equation was made for"
+	gapDownhill Gap = "downhill, for which there is no equation"
 )
 
 // Gaps are all gaps, in the order in which they are told.
-var Gaps = []Gap{ByFeel, Slow, Between, FastWalk, SlowRun, Downhill}
+var Gaps = []Gap{gapByFeel, gapSlow, gapBetween, gapFastWalk, gapSlowRun, gapDownhill}
 
 // VO2 estimates the oxygen uptake in mL/kg/min (gross) at a speed and the incline
 // of a target; its gait decides between 80 and 100 m/min, and is what an estimate
@@ -55,28 +55,28 @@ func VO2(r units.Rate, t class.Target) (vo2 float64, gap Gap) {
 	speed, grade := r.MetresPerMinute(), float64(t.Incline)/1000
 	switch {
 	case !r.IsSet():
-		return 0, ByFeel
+		return 0, gapByFeel
 	case grade < 0:
-		return 0, Downhill
+		return 0, gapDownhill
 	case t.Gait == value.Run && speed < jogFrom:
-		return 0, SlowRun
+		return 0, gapSlowRun
 	case speed < walkFrom:
-		return 0, Slow
+		return 0, gapSlow
 	case t.Gait == value.Run || t.Gait == "" && speed >= runFrom:
 		return Running(speed, grade), ""
 	case speed <= walkTo:
 		return Walking(speed, grade), ""
 	case t.Gait == value.Walk:
-		return 0, FastWalk
+		return 0, gapFastWalk
 	}
-	return 0, Between
+	return 0, gapBetween
 }
 
 // VO2Range estimates both ends of an uptake: of walking and of running at speeds between the two, of which no equation
 // was published and nobody knows who does what; elsewhere both are that of VO2. wide tells which it is.
 func VO2Range(r units.Rate, t class.Target) (low, high float64, wide bool, gap Gap) {
 	vo2, gap := VO2(r, t)
-	if gap != Between {
+	if gap != gapBetween {
 		return vo2, vo2, false, gap
 	}
 	speed, grade := r.MetresPerMinute(), float64(t.Incline)/1000

@@ -129,7 +129,7 @@ func TestWorkedExamples(t *testing.T) {
 		// 3.9 mph = 104.6 m/min, above the 100 that the equation was published for.
 		target := class.Target{Incline: int64(grade * 10), Gait: value.Gait(r["mode"])}
 		switch got, gap := VO2(units.RateOf(units.Mph, units.Speed(math.Round(mph*10))), target); {
-		case id == "W05" && gap != FastWalk:
+		case id == "W05" && gap != gapFastWalk:
 			t.Errorf("W05 is estimated outside its range: %q", gap)
 		case id != "W05" && gap != "":
 			t.Errorf("%s: no estimate, %s", id, gap)

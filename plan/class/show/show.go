@@ -124,6 +124,15 @@ func EffortLines(c *class.Class, mass effort.Mass) []string {
 		lines = append(lines, fmt.Sprintf("of these %s lie between walking and running, where the range is wider: from the equation of one to that of the other (gait: walk or run narrows it)",
 			units.FormatLength(t.Wide)))
 	}
+	spread := effort.SpreadOf(c)
+	if spread.Length > 0 {
+		lines = append(lines, fmt.Sprintf("of the running, %s: on average %s METs by the ACSM equation, %s by another published model (%s)",
+			units.FormatLength(spread.Length), bothEnds("%.0f", spread.First), bothEnds("%.0f", spread.Second), effort.SecondModel))
+	}
+	if spread.Downhill > 0 {
+		lines = append(lines, fmt.Sprintf("running downhill, %s: on average %s METs by that model alone (%s)",
+			units.FormatLength(spread.Downhill), bothEnds("%.0f", spread.DownhillMETs), effort.SecondModel))
+	}
 	for _, gap := range effort.Gaps {
 		d := t.Gaps[gap]
 		if d == 0 {

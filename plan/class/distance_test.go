@@ -16,7 +16,7 @@ import (
 // fractions of its own; the same at every level, step and unit.
 func TestDistances(t *testing.T) {
 	lengths := map[string]*big.Rat{"metres": big.NewRat(1, 1000), "meters": big.NewRat(1, 1000), "km": big.NewRat(1, 1), "mi": big.NewRat(1609344, 1000000)}
-	rapid.Check(t, func(t *rapid.T) {
+	property := func(t *rapid.T) {
 		u := units.Unit(rapid.SampledFrom(units.Names()).Draw(t, "unit"))
 		low := rapid.IntRange(40, 140).Draw(t, "low")
 		high := low + rapid.IntRange(0, 14).Draw(t, "wider")
@@ -66,7 +66,10 @@ func TestDistances(t *testing.T) {
 		if new(big.Rat).Add(seconds, near).Cmp(need) < 0 || new(big.Rat).Sub(before, near).Cmp(need) >= 0 {
 			t.Fatalf("%slasts %v, the slow end needs %s s", text, want, need.FloatString(4))
 		}
-	})
+	}
+	for range 2 { // 200 of them
+		rapid.Check(t, property)
+	}
 }
 
 // TestRemainder takes what the length leaves, whatever stands before and behind it.

@@ -54,3 +54,25 @@ func TestRampOfSpeeds(t *testing.T) {
 		t.Errorf("%s, want %s", got, want)
 	}
 }
+
+// TestProgressiveOfNestedSets: a progressive class climbs from set to set of the nearest sets, and begins anew in each
+// outer set; what stands between two of them goes by theirs.
+func TestProgressiveOfNestedSets(t *testing.T) {
+	c := unfoldFor(t, Options{Level: Progressive}, `class: X
+units: km/h
+main:
+  - sets: 3
+    segments:
+      - sets: 3
+        segments: [{speed: [10, 14], for: 60s}]
+        between: [{speed: [6, 8], for: 60s}]
+    between: [{speed: [5, 7], for: 60s}]
+`)
+	var got string
+	for _, s := range c.Segments {
+		got += c.Units.FormatRange(s.Target.Speed) + " "
+	}
+	if want := "10 6 12 8 14 5 10 6 12 8 14 7 10 6 12 8 14 "; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+}

@@ -36,6 +36,14 @@ type Plan struct {
 	parts.Parts
 }
 
+// Hint explains keys that stand in the wrong place.
+func (*Plan) Hint(key string) string {
+	if key == "say" {
+		return "own words stand in opening: {say: [texts]}, in closing, or in a segment: say: [{at: 10s, text: …}]"
+	}
+	return ""
+}
+
 // Shared is what plans may have in common, in a file of its own.
 type Shared struct {
 	Coach    strict.Text                   `key:"coach" doc:"who gives it, for the titles"`

@@ -5,6 +5,7 @@ import (
 	"cuewright/plan/settings"
 	"cuewright/plan/strict"
 	"cuewright/plan/value"
+	"regexp"
 
 	"gopkg.in/yaml.v3"
 )
@@ -71,8 +72,24 @@ func (*Segment) Hint(key string) string {
 	switch key {
 	case "repeat", "repeats", "reps", "times", "rounds", "x":
 		return "what is done several times is written sets: 4 with its segments: below it"
+	case "rest", "water", "pause", "break", "recovery":
+		return "a rest is an effort like others, with a speed or feel of its own and for: how long"
 	case "name":
 		return "a block of sets has a name, what a segment is called stands in efforts"
+	}
+	if timesX.MatchString(key) {
+		return "what is done several times is written sets: 4 with its segments: below it"
+	}
+	return ""
+}
+
+// timesX is how often something is done, as on paper: 4x.
+var timesX = regexp.MustCompile(`^[0-9]+ ?[x×]$`)
+
+// Hint explains keys of a segment that stand in a block.
+func (*Block) Hint(key string) string {
+	if key == "effort" || key == "for" || key == "speed" || key == "incline" || key == "feel" {
+		return "what is run in a set stands below segments: [{effort: …, for: …}]"
 	}
 	return ""
 }

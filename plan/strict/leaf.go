@@ -92,6 +92,9 @@ func durationHint(s string) string {
 			return "write " + (time.Duration(a)*time.Minute + time.Duration(b)*time.Second).String()
 		}
 	}
+	if meant := hint.Duration(s); meant != "" {
+		return meant
+	}
 	return "write it like 90s, 1m15s or 2m"
 }
 

@@ -187,7 +187,11 @@ func (s *Speeds) Read(n *yaml.Node, r *strict.Reader) {
 		return
 	}
 	if len(n.Content) != 2 {
-		r.Errorf(n, "a range has two speeds, [slow, fast], not %d", len(n.Content))
+		also := ""
+		if len(n.Content) == 1 && len(strings.Fields(n.Content[0].Value)) == 2 {
+			also = ": write [" + strings.Join(strings.Fields(n.Content[0].Value), ", ") + "]"
+		}
+		r.Errorf(n, "a range has two speeds, [slow, fast], not %d%s", len(n.Content), also)
 		return
 	}
 	r.Decode(n.Content[0], &s.low)

@@ -34,6 +34,30 @@ func Number(text string) string {
 	return ""
 }
 
+var (
+	minutesWord = regexp.MustCompile(`(?i)^([0-9]+) ?(?:min|mins|minutes?|')$`)
+	minutesBoth = regexp.MustCompile(`(?i)^([0-9]+) ?(?:min|m|')\.? ?([0-9]{1,2}) ?(?:s|sec|secs|seconds?|"|'')?$`)
+	secondsWord = regexp.MustCompile(`(?i)^([0-9]+) ?(?:sec|secs|seconds?|"|'')$`)
+	thousands   = regexp.MustCompile(`(?i)^([0-9]+(?:\.[0-9]+)?) ?k$`)
+)
+
+// Duration tells what to write in place of a text that is no length of time, "write 5m"; "" where nobody knows.
+func Duration(text string) string {
+	if m := minutesWord.FindStringSubmatch(text); m != nil {
+		return "write " + m[1] + "m"
+	}
+	if m := minutesBoth.FindStringSubmatch(text); m != nil {
+		return "write " + m[1] + "m" + m[2] + "s"
+	}
+	if m := secondsWord.FindStringSubmatch(text); m != nil {
+		return "write " + m[1] + "s"
+	}
+	if m := thousands.FindStringSubmatch(text); m != nil {
+		return "write " + m[1] + " km for a distance"
+	}
+	return ""
+}
+
 // Comma tells what to write where a number with a decimal comma was read as two: ": write 5.5"; "" for other texts.
 func Comma(before, after string) string {
 	if before == "" || after == "" || strings.Trim(before+after, "0123456789") != "" {

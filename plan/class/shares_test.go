@@ -7,7 +7,7 @@ import (
 )
 
 // TestShares: a share is of speed in units of pace too, worked out exactly and rounded once, to the machine's step
-// where it is dialled in: 95 % of 4:00 is 4:13 as written and 4:15 as dialled at the usual step (DESIGN, section 10).
+// where it is dialled in: 95 % of 4:00 is 4:13 as written and 4:15 as dialled at the usual step.
 func TestShares(t *testing.T) {
 	for _, c := range []struct {
 		unit, pace, speed, each string

@@ -225,3 +225,30 @@ func TestAccessible(t *testing.T) {
 		}
 	}
 }
+
+// TestLongCounts: sets in sets with names, and distances, stay inside the big screen and the page.
+func TestLongCounts(t *testing.T) {
+	text, err := os.ReadFile("../../../testdata/plans/good/quay-ladders.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := makeClass(t, "quay-ladders.yaml", string(text)).write(t, "quay-ladders", false)
+	for _, size := range [][2]int64{{360, 740}, {1280, 800}} {
+		b := open(t, path, look{width: size[0], height: size[1]})
+		b.do("time.go(20 + 35 * 60 + 10)") // in the first set of the first set
+		if over := eval[int](b, "document.documentElement.scrollWidth - innerWidth"); over > 0 {
+			t.Errorf("%d px: the page is %d px wider than the window", size[0], over)
+		}
+		b.run(chromedp.Click(chromedp.ID("big")))
+		b.do("time.go(20 + 35 * 60 + 10)")
+		if got := eval[string](b, "el('screen-set').textContent"); got != "set 1 of 2, set 1 of 3" {
+			t.Errorf("%d px: the big screen says %q", size[0], got)
+		}
+		if over := eval[string](b, `[...document.querySelectorAll('#screen > *, #screen-left, #screen-clock, #screen-set')]
+			.filter(e => e.scrollWidth > e.clientWidth + 1 && e.clientWidth || e.getBoundingClientRect().right > innerWidth || e.getBoundingClientRect().bottom > innerHeight)
+			.map(e => e.id).join(' ')`); over != "" {
+			t.Errorf("%d px: %s runs out of the big screen", size[0], over)
+		}
+		b.shoot(fmt.Sprintf("counts-%d", size[0]), false)
+	}
+}

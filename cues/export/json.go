@@ -81,7 +81,7 @@ type Cue struct {
 	Text    string    `json:"text"`
 	Clips   []string  `json:"clips"`
 	Segment int       `json:"segment"`
-	Line    int       `json:"line"`
+	Line    int       `json:"line"` // 0 where it stands in the common file
 }
 
 // A Problem of a Document. At is a frame of the track, -1 for what has no time.
@@ -123,8 +123,12 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 		if clips == nil {
 			clips = []string{}
 		}
+		line := q.Pos.Line
+		if q.Pos.In != "" {
+			line = 0 // it stands in what plans have in common
+		}
 		d.Cues = append(d.Cues, Cue{Start: rate.Frame(start + q.Start), End: rate.Frame(start + q.End()),
-			Lane: q.Lane, Kind: q.Kind, Text: q.Text, Clips: clips, Segment: q.Segment, Line: q.Pos.Line})
+			Lane: q.Lane, Kind: q.Kind, Text: q.Text, Clips: clips, Segment: q.Segment, Line: line})
 	}
 	return d
 }

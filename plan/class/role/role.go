@@ -38,12 +38,13 @@ const (
 func Of(c *class.Class) []Guess {
 	out := make([]Guess, len(c.Segments))
 	valleys, near := map[string]bool{}, map[string]bool{}
+	all := loads(c)
 	for i := range c.Segments {
 		s := &c.Segments[i]
 		if s.Part != parts.Main || s.Role != "" {
 			continue
 		}
-		switch m := margin(c, i); {
+		switch m := margin(all, i); {
 		case s.Between:
 			valleys[key(s)] = true
 		case m >= 1:
@@ -70,7 +71,7 @@ func Of(c *class.Class) []Guess {
 	}
 	for i := range c.Segments {
 		if s := &c.Segments[i]; out[i].Role == "" {
-			out[i].Role, out[i].Close = value.Easy, peak(c, i)
+			out[i].Role, out[i].Close = value.Easy, peak(c, all, i)
 			if worked[s.Effort] {
 				out[i].Role, out[i].Close = value.Work, false
 			}
@@ -87,14 +88,58 @@ func key(s *class.Segment) string {
 	return fmt.Sprint(s.Pos)
 }
 
+// A load is how hard a segment is, in whatever can be compared.
+type load struct {
+	key                int // of its effort or place
+	main, felt, known  bool
+	mets, speed, tenth float64
+	first, last        int // of the run of equal ones that it is in
+}
+
+// loads weighs every segment once: they are compared many times.
+func loads(c *class.Class) []load {
+	keys := map[string]int{}
+	out := make([]load, len(c.Segments))
+	for i := range c.Segments {
+		s := &c.Segments[i]
+		if _, ok := keys[key(s)]; !ok {
+			keys[key(s)] = len(keys)
+		}
+		e, t := effort.Of(c.Units, s, 0), s.Target
+		l := load{key: keys[key(s)], main: s.Part == parts.Main, felt: t.ByFeel, known: e.Known()}
+		l.mets = (e.METs().Low + e.METs().High) / 2
+		l.tenth = float64(t.RPE.Low+t.RPE.High) / 2
+		if !t.ByFeel {
+			l.speed = (units.RateOf(c.Units, t.Speed.Low).MetresPerMinute() + units.RateOf(c.Units, t.Speed.High).MetresPerMinute()) / 2
+		}
+		out[i] = l
+	}
+	// Runs of equal ones are passed over at once.
+	for i := range out {
+		if out[i].first = i; i > 0 && out[i-1].equals(&out[i]) {
+			out[i].first = out[i-1].first
+		}
+	}
+	for i := len(out) - 1; i >= 0; i-- {
+		if out[i].last = i; i+1 < len(out) && out[i+1].equals(&out[i]) {
+			out[i].last = out[i+1].last
+		}
+	}
+	return out
+}
+
+func (l *load) equals(m *load) bool {
+	return l.key == m.key && l.main == m.main && l.felt == m.felt && l.known == m.known && l.mets == m.mets && l.speed == m.speed && l.tenth == m.tenth
+}
+
 // margin is by how much segment i lies under what is harder on both sides of it, 1 for the least that makes it a valley;
 // 0 where nothing is harder on one side.
-func margin(c *class.Class, i int) float64 {
-	side := func(step int) float64 {
+func margin(all []load, i int) float64 {
+	side := func(from, step int) float64 {
 		most := 0.0
-		for k := i + step; k >= 0 && k < len(c.Segments) && c.Segments[k].Part == parts.Main; k += step {
-			by := harder(c.Units, &c.Segments[k], &c.Segments[i])
-			if by <= 0 && key(&c.Segments[k]) != key(&c.Segments[i]) {
+		for k := from + step; k >= 0 && k < len(all) && all[k].main; k += step {
+			by := harder(&all[k], &all[i])
+			if by <= 0 && all[k].key != all[i].key {
 				break // it is easier, or as hard: what lies behind it is not beside i
 			}
 			most = max(most, by)
@@ -104,35 +149,28 @@ func margin(c *class.Class, i int) float64 {
 		}
 		return most
 	}
-	return min(side(-1), side(1))
+	return min(side(all[i].first, -1), side(all[i].last, 1))
 }
 
 // peak reports whether segment i is harder than the two beside it: in a warm-up it may be meant as work.
-func peak(c *class.Class, i int) bool {
+func peak(c *class.Class, all []load, i int) bool {
 	if i == 0 || i+1 == len(c.Segments) || c.Segments[i+1].Part != c.Segments[i].Part {
 		return false
 	}
-	s := &c.Segments[i]
-	return harder(c.Units, s, &c.Segments[i-1]) >= 1 && harder(c.Units, s, &c.Segments[i+1]) >= 1
+	return harder(&all[i], &all[i-1]) >= 1 && harder(&all[i], &all[i+1]) >= 1
 }
 
 // harder is by how much a is harder than b, in parts of what makes a recovery; 0 where they cannot be compared.
-func harder(u units.Unit, a, b *class.Segment) float64 {
-	x, y := effort.Of(u, a, 0), effort.Of(u, b, 0)
-	middle := func(e effort.Ends[float64]) float64 { return (e.Low + e.High) / 2 }
+func harder(a, b *load) float64 {
 	switch {
-	case x.Known() && y.Known():
-		return (middle(x.METs()) - middle(y.METs())) / easierMETs
-	case a.Target.ByFeel && b.Target.ByFeel:
-		return float64(a.Target.RPE.Low+a.Target.RPE.High-b.Target.RPE.Low-b.Target.RPE.High) / 2 / easierFeel
-	case a.Target.ByFeel || b.Target.ByFeel:
+	case a.known && b.known:
+		return (a.mets - b.mets) / easierMETs
+	case a.felt && b.felt:
+		return (a.tenth - b.tenth) / easierFeel
+	case a.felt || b.felt || b.speed == 0:
 		return 0
 	}
-	speed := func(s *class.Segment) float64 {
-		t := s.Target.Speed
-		return (units.RateOf(u, t.Low).MetresPerMinute() + units.RateOf(u, t.High).MetresPerMinute()) / 2
-	}
-	return (speed(a)/speed(b) - 1) / easierSpeed
+	return (a.speed/b.speed - 1) / easierSpeed
 }
 
 // unsure is a guess that hangs on little.

@@ -100,3 +100,19 @@ main:
 		t.Errorf("%v", found)
 	}
 }
+
+// TestManyAlike: ten thousand segments that are all alike take no time to compare with each other.
+func TestManyAlike(t *testing.T) {
+	p, problems := plan.Read("x.yaml", []byte("class: X\nunits: km/h\nefforts: {a: {speed: 9}}\nmain:\n  - {sets: 9999, segments: [{effort: a, for: 4s}]}\n  - {speed: 12, for: 3s}\n"))
+	if len(problems) > 0 {
+		t.Fatal(problems)
+	}
+	c, _ := class.Unfold(p)
+	all := loads(c)
+	if all[5000].first != 0 || all[5000].last != 9998 || all[9999].first != 9999 {
+		t.Errorf("the run of a segment in the middle goes from %d to %d", all[5000].first, all[5000].last)
+	}
+	if g := Of(c); g[0].Role != value.Work || g[9999].Role != value.Work {
+		t.Errorf("%+v and %+v", g[0], g[9999])
+	}
+}

@@ -30,32 +30,21 @@ type Asked struct {
 // Asked returns what a segment asks for in a set, from 1 (0 outside of sets), and in a step of its ramp, from 0.
 func (p *Plan) Asked(s *parts.Segment, set, step int) Asked {
 	effort, _ := p.Efforts.Get(s.Effort.Value)
-	a := Asked{Gait: effort.Gait.Value, Length: p.Time(s, set)}
-	a.Gait = cmp.Or(s.Gait.Value, a.Gait)
-	own := effort.Targets
-	if s.Paced() {
-		own.Speed, own.RPE = s.Speed, s.RPE
-	}
-	if s.Incline.Pos.IsSet() {
-		own.Incline = s.Incline
-	}
-	if s.Cadence.Pos.IsSet() {
-		own.Cadence = s.Cadence
-	}
+	own := p.targets(s, set)
+	a := Asked{Gait: cmp.Or(s.Gait.Value, effort.Gait.Value), Length: p.Time(s, set)}
 	n := int64(max(set, 1) - 1) // changes since the first set
-	a.Incline, a.HasIncline = own.Incline.Value+n*s.Each.Incline.Change.By, own.Incline.Pos.IsSet() || s.Each.Incline.Pos.IsSet()
-	if v, ok := s.Each.Incline.In(set); ok {
-		a.Incline = v.Value
-	}
+	a.Incline, a.HasIncline = own.Incline.Value+n*s.Each.Incline.Change.By, own.Incline.Pos.IsSet()
 	a.Cadence = own.Cadence.Value + n*s.Each.Cadence.Change.By
-	if v, ok := s.Each.Cadence.In(set); ok {
-		a.Cadence = v.Value
-	}
-	if v, ok := s.Each.Speed.In(set); ok {
-		own.Speed, own.RPE = v, value.Ratings{}
-	}
-	if v, ok := s.Each.RPE.In(set); ok {
-		own.Speed, own.RPE = value.Speeds{}, v
+	if steps := s.Steps(); steps > 1 {
+		a.Length = s.Ramp.Every.Value
+		part := big.NewRat(int64(step), int64(steps-1))
+		if incline, ok := s.Ramp.InclineAt(part); ok {
+			a.Incline, a.HasIncline = incline, true
+		}
+		if speed, ok := s.Ramp.SpeedAt(part, p.Unit(), &p.Paces); ok {
+			a.Speed, a.WorkedOut = speed, true
+			return a
+		}
 	}
 	if own.RPE.Pos.IsSet() {
 		change := n * s.Each.RPE.Change.By
@@ -69,29 +58,45 @@ func (p *Plan) Asked(s *parts.Segment, set, step int) Asked {
 	}
 	a.Speed, a.WorkedOut = own.Speed.In(p.Unit(), &p.Paces), own.Speed.WorkedOut(p.Unit())
 	if by := big.NewRat(n*change.By, 1); !change.Points && by.Sign() != 0 {
-		a.Speed = units.Exact{Low: by.Add(by, a.Speed.Low), High: new(big.Rat).Add(a.Speed.High, big.NewRat(n*change.By, 1))}
-	}
-	if steps := s.Steps(); steps > 1 {
-		a.Length = s.Ramp.Every.Value
-		part := big.NewRat(int64(step), int64(steps-1))
-		if incline, ok := s.Ramp.InclineAt(part); ok {
-			a.Incline, a.HasIncline = incline, true
-		}
-		if speed, ok := s.Ramp.SpeedAt(part, p.Unit(), &p.Paces); ok {
-			a.Speed, a.WorkedOut = speed, true
-		}
+		a.Speed = units.Exact{Low: new(big.Rat).Add(a.Speed.Low, by), High: new(big.Rat).Add(a.Speed.High, by)}
 	}
 	return a
+}
+
+// targets are what a segment asks for in a set as written, before a change from set to set and without its ramp: what
+// a list says of the set over its own values, and these over those of its effort.
+func (p *Plan) targets(s *parts.Segment, set int) parts.Targets {
+	effort, _ := p.Efforts.Get(s.Effort.Value)
+	own := effort.Targets
+	if s.Paced() {
+		own.Speed, own.RPE = s.Speed, s.RPE
+	}
+	if s.Incline.Pos.IsSet() {
+		own.Incline = s.Incline
+	}
+	if s.Cadence.Pos.IsSet() {
+		own.Cadence = s.Cadence
+	}
+	if v, ok := s.Each.Incline.In(set); ok {
+		own.Incline = v
+	}
+	if v, ok := s.Each.Cadence.In(set); ok {
+		own.Cadence = v
+	}
+	if v, ok := s.Each.Speed.In(set); ok {
+		own.Speed, own.RPE = v, value.Ratings{}
+	}
+	if v, ok := s.Each.RPE.In(set); ok {
+		own.Speed, own.RPE = value.Speeds{}, v
+	}
+	return own
 }
 
 // Time is how long a segment lasts in a set, from 1 (0 outside of sets), with all steps of its ramp: the time as written; for
 // a distance, what the slow end of its speed as written needs, rounded up to a whole second, so that a room changes together
 // at every level and in every unit; for the remainder, what the length leaves. It is 0 where that cannot be told.
 func (p *Plan) Time(s *parts.Segment, set int) time.Duration {
-	extent := s.For
-	if v, ok := s.Each.For.In(set); ok {
-		extent = v
-	}
+	extent := extentOf(s, set)
 	switch {
 	case extent.Distance > 0:
 		if speed := p.slowEnd(s, set); speed != nil {
@@ -108,7 +113,7 @@ func (p *Plan) Time(s *parts.Segment, set int) time.Duration {
 func (p *Plan) slowEnd(s *parts.Segment, set int) *big.Rat {
 	timeless := *s // or else its own time would be asked for
 	timeless.For, timeless.Each.For = value.Extent{}, value.Series[value.Extent]{}
-	if !p.Units.Pos.IsSet() || !p.speedOf(s, set).Readable(p.Unit(), &p.Paces) {
+	if !p.Units.Pos.IsSet() || !p.targets(s, set).Speed.Readable(p.Unit(), &p.Paces) {
 		return nil
 	}
 	if a := p.Asked(&timeless, set, 0); !a.ByFeel && a.Speed.Low.Sign() > 0 {
@@ -117,16 +122,12 @@ func (p *Plan) slowEnd(s *parts.Segment, set int) *big.Rat {
 	return nil
 }
 
-// speedOf is the speed that a segment has in a set as it is written, before a change from set to set.
-func (p *Plan) speedOf(s *parts.Segment, set int) value.Speeds {
-	if v, ok := s.Each.Speed.In(set); ok {
+// extentOf is how long or how far a segment goes in a set as written.
+func extentOf(s *parts.Segment, set int) value.Extent {
+	if v, ok := s.Each.For.In(set); ok {
 		return v
 	}
-	if s.Paced() {
-		return s.Speed
-	}
-	effort, _ := p.Efforts.Get(s.Effort.Value)
-	return effort.Speed
+	return s.For
 }
 
 // rest is what the length leaves for the remainder, less than 0 where it is too short.

@@ -51,7 +51,7 @@ func (p *Plan) checkEach(at parts.Place, r *strict.Reader) {
 
 // checkSpeedChange reports a change that does not fit how the speed is written.
 func (p *Plan) checkSpeedChange(s *parts.Segment, r *strict.Reader) {
-	e, speed := s.Each.Speed, p.speedOf(s, 1)
+	e, speed := s.Each.Speed, p.targets(s, 1).Speed
 	if !e.Pos.IsSet() || e.List != nil || !speed.Pos.IsSet() || !p.Units.Pos.IsSet() {
 		return
 	}

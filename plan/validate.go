@@ -100,7 +100,7 @@ func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 		return // not readable as a segment at all
 	}
 	asks := s.Paced() || s.Each.Speed.List != nil || s.Each.RPE.List != nil || len(s.Ramp.Speed) > 0
-	switch e, ok := p.Efforts.Get(s.Effort.Value); {
+	switch _, ok := p.Efforts.Get(s.Effort.Value); {
 	case s.Effort.Pos.IsSet() && !ok:
 		names := make([]string, len(p.Efforts.Keys))
 		for i, k := range p.Efforts.Keys {
@@ -113,8 +113,6 @@ func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 		}
 	case !s.Effort.Pos.IsSet() && !asks:
 		r.ErrorfAt(s.Pos, "the segment has no effort, no speed and no feel: give one of them")
-	case s.For.Distance > 0 && !asks && e.RPE.Pos.IsSet(), s.For.Distance > 0 && s.RPE.Pos.IsSet():
-		r.ErrorfAt(s.For.Pos, "a distance needs a speed, this segment goes by feel: give it a time")
 	}
 	if !s.For.Pos.IsSet() && s.Each.For.List == nil {
 		r.ErrorfAt(s.Pos, "the key \"for\" is missing: how long it lasts, a time like 90s, a distance like 400 metres, or remainder")
@@ -123,17 +121,37 @@ func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 	s.Calls.Check(r)
 	p.checkEach(at, r)
 	p.checkRamp(s, r)
-	if t := p.Time(s, 1); s.For.Distance > 0 && t > 0 {
-		if low, high := SegmentBounds(); t < low || t > high {
-			r.ErrorfAt(s.For.Pos, "this distance takes %s, outside %s to %s", units.FormatLength(t), units.FormatDuration(low), units.FormatDuration(high))
-		}
-	}
+	p.checkDistances(at, r)
 	sets := 0
 	if len(at.Loops) > 0 {
 		sets = at.Runs()
 	}
 	for _, say := range s.Say {
 		say.Check(sets, func(set int) time.Duration { return p.Time(s, set) }, r)
+	}
+}
+
+// checkDistances reports the first set whose distance has no time or none that a segment may last.
+func (p *Plan) checkDistances(at parts.Place, r *strict.Reader) {
+	s := at.Segment
+	sets := 1
+	if s.Each.Pos.IsSet() {
+		sets = at.Runs()
+	}
+	low, high := SegmentBounds()
+	for set := 1; set <= sets; set++ {
+		extent := extentOf(s, set)
+		if extent.Distance == 0 {
+			continue
+		}
+		if p.targets(s, set).RPE.Pos.IsSet() && len(s.Ramp.Speed) == 0 {
+			r.ErrorfAt(extent.Pos, "a distance needs a speed, this segment goes by feel: give it a time")
+			return
+		}
+		if t := p.Time(s, set); t > 0 && (t < low || t > high) {
+			r.ErrorfAt(extent.Pos, "this distance takes %s, outside %s to %s", units.FormatLength(t), units.FormatDuration(low), units.FormatDuration(high))
+			return
+		}
 	}
 }
 

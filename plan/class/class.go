@@ -80,7 +80,7 @@ type Segment struct {
 	Calls settings.Calls
 	// Role is what the plan says that it is for, or nothing.
 	Role value.Role
-	// Note is what the coach wrote for himself.
+	// Note is what the plan says for the coach.
 	Note string
 	// Pos is where the segment stands in the plan, EffortPos where its effort does.
 	Pos, EffortPos problem.Pos
@@ -91,8 +91,6 @@ type Outer struct {
 	Set, Sets int
 	Block     int
 	BlockName string
-	// First is set where a set of it begins.
-	First bool
 }
 
 // End is the class time at which s ends.
@@ -211,7 +209,6 @@ func (c *Class) add(at parts.Place) {
 			s.RampStep, s.RampSteps = step+1, steps
 		}
 		c.setLoops(&s, at)
-		s.Outer.First = at.FirstOfOuter && step == 0
 		asked := c.Plan.Asked(from, s.Set, step)
 		s.Length = asked.Length
 		s.Target = c.target(asked, &s)

@@ -55,6 +55,30 @@ func TestRampOfSpeeds(t *testing.T) {
 	}
 }
 
+// TestRampOverFeel: a ramp of incline leaves an effort that goes by feel as it is and divides its time all the same; a ramp
+// of speed stands in place of the feel.
+func TestRampOverFeel(t *testing.T) {
+	c := unfoldFor(t, Options{}, `class: X
+units: km/h
+efforts:
+  steady: {feel: 4, incline: 0}
+main:
+  - {for: 3m, effort: steady, ramp: {incline: [0, 4], every: 1m}}
+  - {for: 2m, effort: steady, ramp: {speed: [6, 8], every: 1m}}
+`)
+	var got string
+	for _, s := range c.Segments {
+		what := c.Units.FormatRange(s.Target.Speed)
+		if s.Target.ByFeel {
+			what = "feel " + s.Target.RPE.String()
+		}
+		got += s.Length.String() + " " + what + " " + units.FormatTenths(s.Target.Incline) + "; "
+	}
+	if want := "1m0s feel 4 0; 1m0s feel 4 2; 1m0s feel 4 4; 1m0s 6 0; 1m0s 8 0; "; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+}
+
 // TestProgressiveOfNestedSets: a progressive class climbs from set to set of the nearest sets, and begins anew in each
 // outer set; what stands between two of them goes by theirs.
 func TestProgressiveOfNestedSets(t *testing.T) {

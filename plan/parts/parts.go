@@ -48,9 +48,8 @@ type Place struct {
 	Loops []Loop
 	// Between is set where the segment stands between the sets of the nearest loop.
 	Between bool
-	// First is set where the segment is the first of a set of its nearest loop, FirstOfOuter where it is the first of a
-	// set of the loop around that too.
-	First, FirstOfOuter bool
+	// First is set where the segment is the first of a set of its nearest loop.
+	First bool
 }
 
 // Nearest is the loop that a segment is counted by; its Block is nil outside of sets.
@@ -124,12 +123,12 @@ func (i *Item) unfolded(at Place, yield func(Place) bool) bool {
 		in := at
 		in.Loops = append(at.Loops[:len(at.Loops):len(at.Loops)], Loop{b, set})
 		for k := range b.Segments {
-			in.First, in.FirstOfOuter = k == 0, k == 0 && set == 1 && at.First
+			in.First = k == 0
 			if !b.Segments[k].unfolded(in, yield) {
 				return false
 			}
 		}
-		in.Between, in.First, in.FirstOfOuter = true, false, false
+		in.Between, in.First = true, false
 		for k := range b.Between {
 			if in.Segment = &b.Between[k]; set < b.Sets.Value && !yield(in) {
 				return false

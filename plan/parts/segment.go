@@ -1,13 +1,14 @@
 package parts
 
 import (
+	"regexp"
+
+	"gopkg.in/yaml.v3"
+
 	"cuewright/plan/problem"
 	"cuewright/plan/settings"
 	"cuewright/plan/strict"
 	"cuewright/plan/value"
-	"regexp"
-
-	"gopkg.in/yaml.v3"
 )
 
 // Targets are the numbers a runner dials in and runs to.

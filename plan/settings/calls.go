@@ -1,11 +1,12 @@
 package settings
 
 import (
+	"slices"
+	"time"
+
 	"cuewright/plan/problem"
 	"cuewright/plan/strict"
 	"cuewright/plan/units"
-	"slices"
-	"time"
 )
 
 // Check reports what no single value of the calls can show, and puts the times left in order.

@@ -9,6 +9,7 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/cues/place"
 	"cuewright/plan/class"
+	"cuewright/plan/settings"
 )
 
 // tick is the grid on which sentences start, from their stretch's start.
@@ -47,10 +48,20 @@ type placer struct {
 
 	list  List
 	notes notes
-	// tail is how much later than planned the first sentence starts after a change, for
-	// the word that is counted on it.
+	// tail is how much later than planned the first sentence starts after a change on which a
+	// word is counted.
 	tail      time.Duration
 	reminders reminders
+}
+
+// worded reports whether any change of a class is counted in words.
+func worded(c *class.Class) bool {
+	for i := -1; i < len(c.Segments); i++ {
+		if c.Into(i).Count.With.Value != settings.Beeps {
+			return true
+		}
+	}
+	return false
 }
 
 // Schedule makes the list of cues of a class: for each segment first the warning
@@ -60,7 +71,7 @@ type placer struct {
 func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	p := &placer{class: c, book: book, voice: voice, list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan)}
 	p.reminders = p.sayable()
-	if calls.Worded(c.Plan) {
+	if worded(c) {
 		if mark, missing := voice.Measure(book.Mark()); len(missing) == 0 {
 			p.tail = max(0, mark.Length-LongTone) // its beat falls on the change, so it ends before that
 		}
@@ -97,7 +108,7 @@ type candidate struct {
 // place fills one stretch, with the fullest count that lets every must call find room.
 func (p *placer) place(st *calls.Stretch) {
 	from := st.First
-	if st.Segment >= 0 || st.Start > 0 { // a change is before it
+	if (st.Segment >= 0 || st.Start > 0) && p.class.CountedWith(st.Start) != settings.Beeps { // a change is before it
 		from += p.tail
 	}
 	candidates := p.candidates(st, from)
@@ -113,7 +124,7 @@ func (p *placer) place(st *calls.Stretch) {
 	var left []candidate
 	counted := st.Counts[0]
 	for k, n := range st.Counts {
-		try := room{from, st.Length - p.countLead(n) - calls.BeforeCount}
+		try := room{from, st.Length - p.countLead(st, n) - calls.BeforeCount}
 		cues, missed, ok := p.solve(st, try, candidates)
 		if ok || k == 0 {
 			// Where no count leaves room for the warning, the full one stays.
@@ -179,9 +190,9 @@ func (o *option) narrow(st *calls.Stretch) {
 }
 
 // countLead is how long before the change the first sound of a count from n starts.
-func (p *placer) countLead(n int) time.Duration {
+func (p *placer) countLead(st *calls.Stretch, n int) time.Duration {
 	lead := time.Duration(n) * time.Second
-	if n > 0 && calls.Worded(p.class.Plan) {
+	if n > 0 && len(st.Counted) > 0 {
 		spoken, _ := p.voice.Measure(calls.Number(p.book, n))
 		lead += spoken.Beat
 	}
@@ -271,9 +282,9 @@ func (p *placer) count(st *calls.Stretch, n int) {
 			c.Text, c.Length, c.Long = p.book.Mark(), LongTone, true
 		}
 		c.Start = c.Mark
-		if calls.Worded(p.class.Plan) {
+		if len(st.Counted) > 0 {
 			if _, missing := p.voice.Measure(c.Text); len(missing) > 0 {
-				p.noteUnrecorded(kind.Count, false, c.Text, missing, p.class.Plan.Calls.Count.With.Pos)
+				p.noteUnrecorded(kind.Count, false, c.Text, missing, p.class.Into(st.Segment).Count.With.Pos)
 			}
 		}
 		p.list.Cues = append(p.list.Cues, c)

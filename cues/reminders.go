@@ -64,6 +64,9 @@ func (r *reminders) pick(what string, room time.Duration) (sayable, bool) {
 func (p *placer) remind(st *calls.Stretch, in room, placed []Cue) {
 	r, seg := &p.reminders, &p.class.Segments[st.Segment]
 	every := seg.Calls.Reminders.Value
+	if seg.Target.Floor {
+		every = 0
+	}
 	for i := 0; i <= len(placed); i++ {
 		until := st.Start + in.to
 		if i < len(placed) {

@@ -5,8 +5,7 @@ import (
 	"slices"
 	"time"
 
-	"cuewright/cues/calls"
-	"cuewright/plan"
+	"cuewright/plan/class"
 	"cuewright/plan/settings"
 )
 
@@ -14,16 +13,16 @@ import (
 func selectAll(l *List, voice Voice) {
 	slices.SortStableFunc(l.Cues, func(a, b Cue) int { return cmp.Compare(order(&a), order(&b)) })
 	for i := range l.Cues {
-		SelectTakes(&l.Cues[i], l.Class.Plan, voice)
+		SelectTakes(&l.Cues[i], l.Class, voice)
 	}
 }
 
 // SelectTakes gives a cue its recordings and its true length, and a cue of the
 // count its place: beeps start on the mark, counted words fall with their beat
 // on it, so that their first sound stands a little before.
-func SelectTakes(c *Cue, p *plan.Plan, voice Voice) {
-	with := p.Calls.Count.With.Value
-	if c.Lane == Speech || calls.Worded(p) {
+func SelectTakes(c *Cue, in *class.Class, voice Voice) {
+	with := in.CountedWith(c.Mark)
+	if c.Lane == Speech || with != settings.Beeps {
 		spoken := voice.Select(c.Text)
 		c.Clips, c.Length = spoken.Clips, spoken.Length
 		if c.Lane == Speech {

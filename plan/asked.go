@@ -20,6 +20,7 @@ type Asked struct {
 	Speed      units.Exact
 	WorkedOut  bool
 	ByFeel     bool
+	Floor      bool // off the belt, with no targets at all
 	RPE        units.RPE
 	Incline    int64 // tenths of a percent
 	HasIncline bool
@@ -31,6 +32,9 @@ type Asked struct {
 func (p *Plan) Asked(s *parts.Segment, set, step int) Asked {
 	effort, _ := p.Efforts.Get(s.Effort.Value)
 	own := p.targets(s, set)
+	if p.floor(s) {
+		return Asked{Length: p.Time(s, set), Floor: true}
+	}
 	a := Asked{Gait: cmp.Or(s.Gait.Value, effort.Gait.Value), Length: p.Time(s, set)}
 	n := int64(max(set, 1) - 1) // changes since the first set
 	a.Incline, a.HasIncline = own.Incline.Value+n*s.Each.Incline.Change.By, own.Incline.Pos.IsSet()

@@ -52,7 +52,7 @@ type Shared struct {
 	Voice    strict.Text                   `key:"voice" doc:"the folder of recordings, relative to the plan; the built-in demo voice without it"`
 	Paces    value.Paces                   `key:"paces" doc:"paces of the room by name, one speed or [slow, fast]; speeds may be shares of them, like 95 % of threshold"`
 	Efforts  strict.Map[parts.Effort]      `key:"efforts" doc:"targets by name"`
-	Opening  settings.OwnWords             `key:"opening" doc:"own words for the opening"`
+	Opening  settings.Opening              `key:"opening" doc:"own words for the opening, and an outline of the class"`
 	Closing  settings.OwnWords             `key:"closing" doc:"own words for the closing"`
 	Calls    settings.Calls                `key:"calls" doc:"when calls are made"`
 	Click    settings.Click                `key:"click" doc:"the cadence click"`

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"path/filepath"
+	"slices"
 	"time"
 
 	"cuewright/plan/parts"
@@ -22,7 +23,9 @@ func (p *Plan) Check() []problem.Problem {
 // units that do not fit, sizes that add up to too much.
 func (p *Plan) validate(r *strict.Reader) {
 	for i, e := range p.Efforts.Items {
-		if e.Pos.IsSet() && !e.Paced() {
+		if floor := e.Role.Value == value.Floor; floor {
+			checkNoTargets(e.Targets, r)
+		} else if e.Pos.IsSet() && !e.Paced() {
 			r.ErrorfAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)
 		}
 		p.checkPace(e.Targets, r)
@@ -50,6 +53,9 @@ func (p *Plan) validate(r *strict.Reader) {
 		p.checkRemainder(r)
 	}
 	p.Calls.Check(r)
+	if o := p.Opening; o.Outlined() && !slices.ContainsFunc(p.Main, func(i parts.Item) bool { return i.Block != nil && i.Block.Sets.Value > 1 }) {
+		r.ErrorfAt(o.Outline.Pos, "an outline tells of the sets of the main part, which has none: leave it out, and say what you like in opening: {say: [texts]}")
+	}
 	if v := p.Voice; v.Pos.IsSet() && filepath.IsAbs(v.Value) && filepath.Clean(v.Value) == string(filepath.Separator) {
 		r.ErrorfAt(v.Pos, "the voice is a folder of recordings, not the root of the disk")
 	}
@@ -111,6 +117,7 @@ func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 		} else {
 			r.ErrorfAt(s.Effort.Pos, "there is no effort %q%s", s.Effort.Value, strict.Accepted(s.Effort.Value, names))
 		}
+	case p.floor(s):
 	case !s.Effort.Pos.IsSet() && !asks:
 		r.ErrorfAt(s.Pos, "the segment has no effort, no speed and no feel: give one of them")
 	}
@@ -121,6 +128,7 @@ func (p *Plan) checkSegment(at parts.Place, r *strict.Reader) {
 	s.Calls.Check(r)
 	p.checkEach(at, r)
 	p.checkRamp(s, r)
+	p.checkFloor(at, r)
 	p.checkDistances(at, r)
 	sets := 0
 	if len(at.Loops) > 0 {
@@ -172,9 +180,14 @@ func (p *Plan) checkIncline(r *strict.Reader) {
 	}
 	for i, e := range p.Efforts.Items {
 		name := p.Efforts.Keys[i]
-		note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.IsSet())
+		if e.Role.Value != value.Floor {
+			note("the effort \""+name.Value+"\"", name.Pos, e.Incline.Pos.IsSet())
+		}
 	}
 	for s := range p.EachSegment {
+		if p.floor(s) {
+			continue
+		}
 		own := s.Incline.Pos
 		for _, other := range []problem.Pos{s.Each.Incline.Pos, s.Ramp.Pos} {
 			if other.IsSet() && (other == s.Each.Incline.Pos || len(s.Ramp.Incline) > 0) {

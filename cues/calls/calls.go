@@ -214,14 +214,18 @@ func (w *writer) change(st *Stretch, from, to *class.Segment) {
 	if to != nil {
 		into = to.Calls
 	}
-	w.count(st, into.Count.From.Value)
+	w.count(st, into.Count)
 	c := Call{Kind: kind.Ahead}
 	ahead := into.Ahead.Value
 	v := variant{from: st.Length - ahead, to: st.Length, prefer: st.Length - ahead}
 	switch {
 	case to == nil:
 		c.Pos = from.Pos
-		w.add(st, c, "end", w.timed(ahead, v)...)
+		w.add(st, c, onFloor(from, "end", "floor-end"), w.timed(ahead, v)...)
+	case to.Target.Floor && from != nil:
+		c.Pos = to.Pos
+		v.slots = []phrase.Slot{{Name: "effort", Text: to.Effort, Named: true}}
+		w.add(st, c, onFloor(from, "leave", "floor"), w.timed(ahead, v)...)
 	case from == nil:
 		c.Pos = to.Pos
 		v.slots = []phrase.Slot{
@@ -243,14 +247,32 @@ func (w *writer) change(st *Stretch, from, to *class.Segment) {
 			{Name: "changes", Text: change.Full},
 			{Name: "needed", Text: change.Needed},
 		}
+		if from.Target.Floor {
+			w.back(st, from)
+		}
 		w.add(st, c, "ahead", w.timed(ahead, v)...)
 	}
 }
 
+// onFloor is a key of the book for who is on the belt, or another for who is off it.
+func onFloor(s *class.Segment, belt, floor string) string {
+	if s.Target.Floor {
+		return floor
+	}
+	return belt
+}
+
+// back calls those who are off the belt back to it, so long before the change that it runs and they stand on it when
+// the numbers come.
+func (w *writer) back(st *Stretch, from *class.Segment) {
+	at := st.Length - from.Calls.SpinUp.Value
+	w.add(st, Call{Kind: kind.Return, Pos: from.Pos, After: []kind.Kind{kind.Ahead}}, "return", variant{from: at - Tolerance, to: at + Tolerance, prefer: at})
+}
+
 // count lists how far the change at the end of a stretch may be counted: from the plan's
 // number, then from 3, 2 and 1, as far as a second stays free after the change before.
-func (w *writer) count(st *Stretch, from int) {
-	for n := from; n >= 1; n = min(n-1, 3) {
+func (w *writer) count(st *Stretch, with settings.Count) {
+	for n := with.From.Value; n >= 1; n = min(n-1, 3) {
 		if time.Duration(n)*time.Second+time.Second <= st.Length {
 			st.Counts = append(st.Counts, n)
 		}
@@ -258,7 +280,7 @@ func (w *writer) count(st *Stretch, from int) {
 	if len(st.Counts) == 0 {
 		st.Counts = []int{0}
 	}
-	if !Worded(w.plan) {
+	if with.With.Value == settings.Beeps {
 		return
 	}
 	for n := st.Counts[0]; n > 0; n-- {
@@ -266,9 +288,6 @@ func (w *writer) count(st *Stretch, from int) {
 	}
 	st.Counted = append(st.Counted, w.book.Mark())
 }
-
-// Worded reports whether the count of a plan is spoken, beside beeps or in their place.
-func Worded(p *plan.Plan) bool { return p.Calls.Count.With.Value != settings.Beeps }
 
 // Number is how a second of the count is said.
 func Number(book *phrase.Book, n int) string {
@@ -336,7 +355,7 @@ func (w *writer) left(st *Stretch, seg *class.Segment) {
 	for _, left := range seg.Calls.Left {
 		// Just after the length was told, the time left is no news.
 		remains := left.Value
-		if seg.Length < remains+10*time.Second || remains == ahead {
+		if seg.Length < remains+10*time.Second || remains == ahead || seg.Target.Floor && remains <= seg.Calls.SpinUp.Value {
 			continue
 		}
 		at := st.Length - remains
@@ -364,9 +383,23 @@ func (w *writer) opening(st *Stretch) {
 	name := []phrase.Slot{{Name: "class", Text: w.plan.Class.Value, Named: true}}
 	w.add(st, Call{Kind: kind.Welcome, Pos: pos, After: []kind.Kind{kind.Safety, kind.Ahead, kind.Say}}, "welcome",
 		variant{slots: name, to: st.Length, soon: true})
+	if w.plan.Opening.Outlined() {
+		w.outline(st)
+	}
 	w.add(st, Call{Kind: kind.Safety, Pos: pos, After: []kind.Kind{kind.Ahead, kind.Say}}, "safety",
 		variant{to: st.Length, prefer: 2 * time.Second, soon: true})
 	own(st, w.plan.Opening.Say, 5*time.Second, kind.Ahead)
+}
+
+// outline tells of the longest sets of the main part, how many they are and how long each of them lasts.
+func (w *writer) outline(st *Stretch) {
+	longest, ok := w.class.LongestSets()
+	if !ok {
+		return // the plan's reader says so
+	}
+	slots := append(w.book.Before(int64(longest.Sets)), phrase.Slot{Name: "block", Text: longest.Name, Named: true}, w.time(longest.Each))
+	w.add(st, Call{Kind: kind.Welcome, Pos: w.plan.Opening.Outline.Pos, After: []kind.Kind{kind.Safety, kind.Ahead, kind.Say}}, "outline",
+		variant{slots: slots, to: st.Length, prefer: 2 * time.Second, soon: true})
 }
 
 // own are sentences of the coach for the opening or the closing, one after the other.
@@ -381,7 +414,7 @@ func own(st *Stretch, say []strict.Text, from time.Duration, after ...kind.Kind)
 
 // closing is the last sentence.
 func (w *writer) closing(st *Stretch) {
-	w.add(st, Call{Kind: kind.Finish, Pos: w.plan.Class.Pos, After: []kind.Kind{kind.Say}}, "finish", variant{to: st.Length, soon: true})
+	w.add(st, Call{Kind: kind.Finish, Pos: w.plan.Class.Pos, After: []kind.Kind{kind.Say}}, onFloor(&w.class.Segments[len(w.class.Segments)-1], "finish", "floor-finish"), variant{to: st.Length, soon: true})
 	own(st, w.plan.Closing.Say, 3*time.Second)
 }
 
@@ -403,7 +436,7 @@ func ReminderFor(seg *class.Segment) string {
 // stretch is long enough for one at the rate of ordinary speech.
 func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
 	every := seg.Calls.Reminders.Value
-	if every == 0 {
+	if every == 0 || seg.Target.Floor { // they are about running
 		return
 	}
 	for _, r := range w.book.Reminders {

@@ -250,8 +250,11 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 	case len(missing) > 0:
 		c.report(problem.Error, Unwarned, c.segment(i), at, 0, "%s: %s not spoken between the change before and the count",
 			c.describe(i), quoteAll(missing))
-	case i == len(segments) && ahead < 0:
+	case ahead < 0 && (i == len(segments) || segments[i].Target.Floor):
 		c.report(problem.Error, Unwarned, c.segment(i), at, 0, "%s is not warned of before the count", c.describe(i))
+	case i > 0 && i < len(segments) && segments[i-1].Target.Floor && !segments[i].Target.Floor &&
+		!slices.ContainsFunc(heard, func(cue *cues.Cue) bool { return cue.Kind == kind.Return }):
+		c.report(problem.Error, Unwarned, c.segment(i), at, 0, "%s: nobody is called back to the belt before it", c.describe(i))
 	case ahead >= 0 && at-heard[ahead].Start < cues.Early && at-before >= room:
 		c.about(heard[ahead], problem.Warning, late, "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
 	}
@@ -332,6 +335,9 @@ func (c *checker) gaps() {
 		quiet, pos := c.class.Plan.Calls.Quiet.Value, c.class.Plan.Class.Pos
 		for i := range c.class.Segments {
 			if s := &c.class.Segments[i]; s.Start < until && since < s.End() {
+				if s.Target.Floor {
+					return // what is done there is the coach's own
+				}
 				quiet = max(quiet, s.Calls.Quiet.Value) // a silence may reach into a segment that has longer ones
 				if s.Start <= since {
 					quiet, pos = s.Calls.Quiet.Value, s.Pos

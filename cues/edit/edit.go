@@ -202,7 +202,7 @@ func (r *reader) row(get func(string) (string, problem.Pos), unchanged map[key][
 		c.Mark = c.Start
 		c.Long = text == r.own.Book.Mark()
 	}
-	cues.SelectTakes(&c, r.own.Class.Plan, r.voice)
+	cues.SelectTakes(&c, r.own.Class, r.voice)
 	if _, missing := r.voice.Measure(text); len(missing) > 0 && c.Lane == cues.Speech {
 		r.problems = append(r.problems, problem.Problem{Severity: problem.Error, Kind: cues.Unrecorded, File: r.file, Pos: textPos, Timed: true, At: c.Start, Lasts: c.Length,
 			Message: cues.CannotSay(text, missing)})

@@ -35,7 +35,7 @@ type Document struct {
 
 // A Segment of a Document. Start and End are frames of the track, End the first
 // one after. Paces stand as seconds. A segment has a speed or a feel, the other is
-// empty.
+// empty; off the belt both are.
 type Segment struct {
 	Start   int64      `json:"start"`
 	End     int64      `json:"end"`
@@ -109,6 +109,9 @@ func Describe(l *cues.List, problems []problem.Problem) Document {
 		if f := s.Target.RPE; s.Target.ByFeel {
 			speed, own = []float64{}, []float64{}
 			feel = ends(float64(f.Low)/10, float64(f.High)/10)
+		}
+		if s.Target.Floor {
+			speed, own = []float64{}, []float64{}
 		}
 		d.Segments = append(d.Segments, Segment{
 			Start: rate.Frame(start + s.Start), End: rate.Frame(start + s.End()),

@@ -11,6 +11,7 @@ const (
 	Welcome  Kind = "welcome"
 	Safety   Kind = "safety"
 	Ahead    Kind = "ahead"    // the warning of the next change
+	Return   Kind = "return"   // off the belt: back onto it, before the warning
 	Now      Kind = "now"      // what has begun, and for how long
 	Left     Kind = "left"     // the time left in a segment
 	Set      Kind = "set"      // which set begins
@@ -39,8 +40,8 @@ const (
 	Place
 )
 
-// A Sentence is one thing that a sentence book words.
-type Sentence struct {
+// A sentence is one thing that a sentence book words.
+type sentence struct {
 	Key string
 	// Slots are those that its wordings may use, parted by spaces.
 	Slots string
@@ -51,7 +52,7 @@ type Sentence struct {
 // A Row is what is to be known of a kind.
 type Row struct {
 	Kind      Kind
-	Sentences []Sentence
+	Sentences []sentence
 	// Weight is what a call is worth in points, and Slope how many a second away from its
 	// best time costs.
 	Weight, Slope int64
@@ -69,27 +70,31 @@ type Row struct {
 // Table has a row for each kind, in the order in which a class makes them.
 var Table = []Row{
 	{Kind: Welcome, Weight: 40, Slope: 1, Rank: 2,
-		Sentences: []Sentence{{"welcome", "class", ""}}},
+		Sentences: []sentence{{"welcome", "class", ""}, {"outline", "block number masculine feminine time", "number|masculine|feminine"}}},
 	{Kind: Safety, Slope: 1, Must: 1e12, MustRank: 16_000, Rank: 1,
-		Sentences: []Sentence{{"safety", "", ""}}},
+		Sentences: []sentence{{"safety", "", ""}}},
 	// The numbers of a change must be heard before it, in whatever words. Each step of the
 	// wording towers over all other calls too.
 	{Kind: Ahead, Slope: 5, Must: 2e12, MustRank: 1e9, Rank: 1, Counts: true, Claims: Remaining | Numbers | Place,
-		Sentences: []Sentence{{"first", "effort targets", "targets"}, {"ahead", "time effort changes needed", "changes|needed"}, {"end", "time", ""}}},
+		Sentences: []sentence{{"first", "effort targets", "targets"}, {"ahead", "time effort changes needed", "changes|needed"}, {"end", "time", ""},
+			{"leave", "time effort", ""}, {"floor", "time effort", ""}, {"floor-end", "time", ""}}},
+	// Nobody is asked for a speed who does not stand at the belt.
+	{Kind: Return, Slope: 5, Must: 2e12, MustRank: 16_000, Rank: 1, Claims: Place,
+		Sentences: []sentence{{"return", "", ""}}},
 	{Kind: Now, Weight: 80, Slope: 6, Rank: 0, Counts: true, Claims: Length | Place,
-		Sentences: []Sentence{{"now", "effort time", ""}, {"now-part", "part effort time", ""}}},
+		Sentences: []sentence{{"now", "effort time", ""}, {"now-part", "part effort time", ""}}},
 	{Kind: Left, Weight: 40, Slope: 6, Rank: 2, Counts: true, Claims: Remaining,
-		Sentences: []Sentence{{"left", "time", ""}}},
+		Sentences: []sentence{{"left", "time", ""}}},
 	{Kind: Set, Weight: 50, Slope: 2, Rank: 2, Counts: true, Claims: Place,
-		Sentences: []Sentence{{"set", "set sets", ""}}},
+		Sentences: []sentence{{"set", "set sets", ""}}},
 	{Kind: Last, Weight: 60, Slope: 2, Rank: 2, Claims: Place,
-		Sentences: []Sentence{{"last", "set sets", ""}}},
+		Sentences: []sentence{{"last", "set sets", ""}}},
 	{Kind: Halfway, Weight: 50, Slope: 3, Rank: 2, Claims: Middle | Place,
-		Sentences: []Sentence{{"halfway", "", ""}}},
+		Sentences: []sentence{{"halfway", "", ""}}},
 	{Kind: Finish, Weight: 60, Slope: 2, Rank: 2,
-		Sentences: []Sentence{{"finish", "", ""}}},
+		Sentences: []sentence{{"finish", "", ""}, {"floor-finish", "", ""}}},
 	{Kind: Count, Counts: true, Rank: 2,
-		Sentences: []Sentence{{"mark", "", ""}}},
+		Sentences: []sentence{{"mark", "", ""}}},
 	{Kind: Say, Weight: 100, Slope: 4, Rank: 0},
 	{Kind: Reminder, Rank: 2},
 }
@@ -108,8 +113,8 @@ func Of(k Kind) *Row {
 func (k Kind) Has(c Claim) bool { return Of(k).Claims&c != 0 }
 
 // Sentences lists all that a sentence book words, in the order of the table.
-func Sentences() []Sentence {
-	var all []Sentence
+func Sentences() []sentence {
+	var all []sentence
 	for _, row := range Table {
 		all = append(all, row.Sentences...)
 	}

@@ -18,7 +18,7 @@ import (
 var anySlot = regexp.MustCompile(`\{[^{}]*\}`)
 
 // names are the slots that hold what the coach named.
-var names = []string{"{effort}", "{class}"}
+var names = []string{"{effort}", "{class}", "{block}"}
 
 // check reports what is wrong with the texts of b that were read.
 func (b *Book) check(r *strict.Reader) {
@@ -114,7 +114,8 @@ func (b *Book) checkSentences(r *strict.Reader) {
 			continue
 		}
 		pos, wordings := b.Sentences.Keys[i].Pos, b.Sentences.Items[i]
-		nameless := !slices.ContainsFunc(strings.Fields(c.Slots), func(s string) bool { return slices.Contains(names, "{"+s+"}") })
+		own := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return !slices.Contains(strings.Fields(c.Slots), strings.Trim(n, "{}")) })
+		nameless := len(own) == 0
 		for _, w := range wordings {
 			checkSlots(r, c.Key, w, c.Slots, c.Needs)
 			nameless = nameless || !slices.ContainsFunc(names, func(n string) bool { return strings.Contains(w.Value, n) })
@@ -124,7 +125,7 @@ func (b *Book) checkSentences(r *strict.Reader) {
 		case len(wordings) == 0:
 			r.ErrorfAt(pos, "%q has no wording, at least one is expected", c.Key)
 		case !nameless:
-			r.ErrorfAt(pos, "%q needs a wording without %s, for a voice that does not know the name", c.Key, strings.Join(names, " and "))
+			r.ErrorfAt(pos, "%q needs a wording without %s, for a voice that does not know the name", c.Key, strings.Join(own, " and "))
 		}
 	}
 	for _, key := range b.Sentences.Keys {

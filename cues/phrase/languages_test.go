@@ -272,10 +272,10 @@ func TestSeveralUnits(t *testing.T) {
 // fixed fills every slot with a word that no book knows.
 func fixed(more ...Slot) []Slot {
 	slots := slices.Clone(more)
-	for _, name := range strings.Fields("time changes needed targets part set sets") {
+	for _, name := range strings.Fields("time changes needed targets part set sets number masculine feminine") {
 		slots = append(slots, Slot{Name: name, Text: "q" + name})
 	}
-	return append(slots, Slot{"effort", "qeffort", true}, Slot{"class", "qclass", true})
+	return append(slots, Slot{"effort", "qeffort", true}, Slot{"class", "qclass", true}, Slot{"block", "qblock", true})
 }
 
 // TestTimeIn finds every time of a book again inside its sentences.

@@ -100,6 +100,15 @@ func (b *Book) Time(d time.Duration) (text string, ok bool) {
 
 // several puts n before a noun, in the form that goes with its gender.
 func (b *Book) several(noun strict.Text, n int64) string {
+	slots := b.Before(n)
+	for _, s := range slots {
+		noun.Value = fill(noun, "{"+s.Name+"}", s.Text)
+	}
+	return noun.Value
+}
+
+// Before are the slots for n before a noun: number, masculine and feminine.
+func (b *Book) Before(n int64) []Slot {
 	counted, _ := b.Cardinal(n)
 	with := func(differs strict.Map[strict.Text]) string {
 		if w, ok := differs.Get(strconv.FormatInt(n, 10)); ok {
@@ -107,7 +116,7 @@ func (b *Book) several(noun strict.Text, n int64) string {
 		}
 		return counted
 	}
-	return fill(noun, "{number}", counted, "{masculine}", with(b.Numbers.Masculine), "{feminine}", with(b.Numbers.Feminine))
+	return []Slot{{Name: "number", Text: counted}, {Name: "masculine", Text: with(b.Numbers.Masculine)}, {Name: "feminine", Text: with(b.Numbers.Feminine)}}
 }
 
 // TimeIn finds the first length of time that the words of a sentence speak of, up to

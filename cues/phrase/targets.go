@@ -22,8 +22,15 @@ type Change struct {
 
 // Change words the way from one target to the next. Speeds are in u; step is the
 // machine's smallest step in it, 0 where none is spoken of. from is nil at the start
-// of a class, where everything changes.
+// of a class, where everything changes, as it does after a time off the belt. Off the belt nothing is dialled in, and
+// the Change is empty.
 func (b *Book) Change(u units.Unit, step units.Speed, from *class.Target, to class.Target) Change {
+	if to.Floor {
+		return Change{}
+	}
+	if from != nil && from.Floor { // the belt was stopped: whatever it ran at is gone
+		from = nil
+	}
 	pace := b.pace(u, to)
 	samePace := from != nil && from.ByFeel == to.ByFeel && from.Speed == to.Speed && from.RPE == to.RPE
 	full := pace.text

@@ -118,12 +118,11 @@ func levelled(s audio.Sound, relative float64) float32 {
 func (t *Track) tones() []mix.Event {
 	short, long := beep(t.Rate, tone, cues.ShortTone), beep(t.Rate, tone, cues.LongTone)
 	gain := levelled(long, toneLevel)
-	words := t.plan.Calls.Count.With.Value == settings.Words
 	start, _ := t.list.Class.TrackSpan()
 	var events []mix.Event
 	for i := range t.list.Cues {
 		c := &t.list.Cues[i]
-		if c.Lane != cues.CountLane || (words && !c.Long) {
+		if c.Lane != cues.CountLane || !c.Long && t.list.Class.CountedWith(c.Mark) == settings.Words {
 			continue
 		}
 		sound := short

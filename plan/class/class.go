@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -138,6 +139,7 @@ func setWord(name string) string {
 // A Target is what the runner dials in for a segment.
 type Target struct {
 	Speed      units.Range // in the class's units
+	Floor      bool        // off the belt: there is nothing to dial in
 	ByFeel     bool        // whether the runner goes by feel: RPE counts then, and Speed is zero
 	RPE        units.RPE
 	HasIncline bool  // whether the plan speaks of incline at all
@@ -162,6 +164,12 @@ func (c *Class) Into(i int) settings.Calls {
 		return c.Segments[i+1].Calls
 	}
 	return c.Plan.Calls
+}
+
+// CountedWith is how the change is counted that follows a moment of the class or falls on it.
+func (c *Class) CountedWith(at time.Duration) settings.CountWith {
+	i := sort.Search(len(c.Segments), func(i int) bool { return c.Segments[i].Start >= at })
+	return c.Into(i - 1).Count.With.Value
 }
 
 // TrackSpan returns where the class's time zero lies on the track's own clock, which
@@ -269,6 +277,9 @@ func fixedCues(p *plan.Plan, at parts.Place, s Segment, step int) (out []FixedCu
 
 // target makes of what is asked for what is dialled in at s.
 func (c *Class) target(asked plan.Asked, s *Segment) Target {
+	if asked.Floor {
+		return Target{Floor: true}
+	}
 	t := Target{Incline: asked.Incline, HasIncline: asked.HasIncline, Gait: asked.Gait}
 	if asked.ByFeel {
 		t.ByFeel, t.RPE = true, c.Options.rpe(asked.RPE, s)

@@ -18,7 +18,7 @@ type Targets struct {
 	Incline value.Incline             `key:"incline" in:"-15..40" what:"an incline of" signed:"or each: {incline: %s} for a change from set to set" doc:"percent grade"`
 	Cadence value.StepRate            `key:"cadence" in:"60..220" what:"a cadence of" signed:"or each: {cadence: %s} for a change from set to set" doc:"steps a minute, both feet counted; the click sounds at it"`
 	Gait    strict.Choice[value.Gait] `key:"gait" one-of:"walk run" doc:"walk or run, where the speed leaves it open"`
-	Role    strict.Choice[value.Role] `key:"role" one-of:"work recovery easy" doc:"what it is for; guessed where it is left out"`
+	Role    strict.Choice[value.Role] `key:"role" one-of:"work recovery easy floor" doc:"what it is for, floor for off the belt; guessed where it is left out"`
 }
 
 // An Effort is a set of targets with a name.

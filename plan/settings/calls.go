@@ -24,13 +24,9 @@ type OwnCalls struct {
 	Left      []strict.Duration `key:"left" in:"5s..99m" doc:"within it: how long before its end the time left is called; [] for never"`
 	Reminders strict.Duration   `key:"reminders" in:"0s..12h" doc:"within it: a reminder is said where nothing was for this long; 0s for none"`
 	Quiet     strict.Duration   `key:"quiet" in:"5s..12h" doc:"within it: a longer silence than this is a gap"`
+	SpinUp    strict.Duration   `key:"spin-up" in:"10s..5m" doc:"within it, off the belt: how long before its end one is called back to start the belt"`
 	Ahead     strict.Duration   `key:"ahead" in:"5s..1m" doc:"for the change into it: the warning starts at most this long before"`
-	Count     OwnCount          `key:"count" doc:"for the change into it: how it is counted"`
-}
-
-// OwnCount says how the change into one effort or segment is counted.
-type OwnCount struct {
-	From strict.Integer `key:"from" in:"1..10" doc:"the first number counted, a second each"`
+	Count     Count             `key:"count" doc:"for the change into it: how it is counted"`
 }
 
 // Check reports what no single value can show, and puts the times left in order.
@@ -41,13 +37,16 @@ func (c Calls) Over(own OwnCalls) Calls {
 	if own.Left != nil {
 		c.Left = own.Left
 	}
-	for _, x := range []struct{ to, own *strict.Duration }{{&c.Reminders, &own.Reminders}, {&c.Quiet, &own.Quiet}, {&c.Ahead, &own.Ahead}} {
+	for _, x := range []struct{ to, own *strict.Duration }{{&c.Reminders, &own.Reminders}, {&c.Quiet, &own.Quiet}, {&c.SpinUp, &own.SpinUp}, {&c.Ahead, &own.Ahead}} {
 		if x.own.Pos.IsSet() {
 			*x.to = *x.own
 		}
 	}
 	if own.Count.From.Pos.IsSet() {
 		c.Count.From = own.Count.From
+	}
+	if own.Count.With.Pos.IsSet() {
+		c.Count.With = own.Count.With
 	}
 	return c
 }

@@ -165,6 +165,10 @@ func (s Speeds) CheckNames(paces *Paces, r *strict.Reader) {
 }
 
 func (s speedValue) checkLimits(u units.Unit, v units.Speed, r *strict.Reader) {
+	if v == 0 {
+		r.ErrorfAt(s.pos, "0 is no speed: off the belt is role: floor, in place of a speed; a rest on it has the speed of a walk")
+		return
+	}
 	if u.Faster(v, limits[u].Low) < 0 || u.Faster(v, limits[u].High) > 0 {
 		r.ErrorfAt(s.pos, "%s %s is outside %s to %s", u.Format(v), u, u.Format(limits[u].Low), u.Format(limits[u].High))
 	}

@@ -23,4 +23,5 @@ const (
 	Work     Role = "work"
 	Recovery Role = "recovery"
 	Easy     Role = "easy"
+	Floor    Role = "floor" // off the belt
 )

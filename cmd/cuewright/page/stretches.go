@@ -86,7 +86,7 @@ func stretchOf(c *class.Class, s *class.Segment, mass effort.Mass) Stretch {
 	if out.Name == "" {
 		out.Name = string(s.Part)
 	}
-	if !t.ByFeel {
+	if !t.ByFeel && !t.Floor {
 		out.Slow = units.RateOf(c.Units, t.Speed.Low).MetresPerMinute()
 		out.Fast = units.RateOf(c.Units, t.Speed.High).MetresPerMinute()
 	}
@@ -156,7 +156,7 @@ const step = " · "
 // own is the speed of a segment in the plan's own unit, where it is called in another.
 func own(c *class.Class, s *class.Segment) string {
 	u := c.Plan.Unit()
-	if u == c.Units || s.Target.ByFeel {
+	if u == c.Units || s.Target.ByFeel || s.Target.Floor {
 		return ""
 	}
 	return u.FormatRange(s.Target.PlanSpeed) + " " + string(u)
@@ -177,6 +177,9 @@ func (p *Page) AddLevel(c *class.Class) {
 
 // speedText is the speed or feel of a segment, without its unit.
 func speedText(c *class.Class, s *class.Segment) string {
+	if s.Target.Floor {
+		return "floor"
+	}
 	if s.Target.ByFeel {
 		return "feel " + s.Target.RPE.String()
 	}

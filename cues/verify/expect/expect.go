@@ -119,7 +119,7 @@ func Of(l *cues.List, rate audio.Rate, lossy bool) *Expected {
 				name = "the end of the class"
 			}
 			d.Tones = append(d.Tones, Sound{Span: Span{at, at + d.Frame(cues.LongTone)}, Shape: listen.LongTone, Name: "the long tone on " + name})
-		case p.Calls.Count.With.Value != settings.Words:
+		case c.CountedWith(q.Mark) != settings.Words:
 			d.Tones = append(d.Tones, Sound{Span: Span{at, at + d.Frame(cues.ShortTone)}, Shape: listen.ShortTone, Name: "the beep of " + strconv.Quote(q.Text)})
 		}
 	}

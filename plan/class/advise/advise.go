@@ -35,10 +35,10 @@ func Class(c *class.Class) []problem.Problem {
 	a.parts()
 	for i := range c.Segments {
 		a.machine(&c.Segments[i])
-		if i > 0 {
+		if i > 0 && !c.Segments[i].Target.Floor && !c.Segments[i-1].Target.Floor {
 			a.change(&c.Segments[i-1], &c.Segments[i])
 		}
-		if c.Segments[i].Between {
+		if c.Segments[i].Between && !c.Segments[i].Target.Floor {
 			a.recovery(i)
 		}
 	}

@@ -86,7 +86,7 @@ func Total(c *class.Class, mass Mass) Totals {
 	for i := range c.Segments {
 		e := Of(u, &c.Segments[i], mass)
 		t.Length += e.Length
-		if e.Gap != gapByFeel {
+		if e.Gap != gapByFeel && e.Gap != gapFloor {
 			t.Measured += e.Length
 			t.Distance = sum(t.Distance, e.Distance)
 			t.Climb = sum(t.Climb, e.Climb)

@@ -37,6 +37,7 @@ type Gap string
 
 // The gaps, as they are shown.
 const (
+	gapFloor    Gap = "off the belt"
 	gapByFeel   Gap = "run by feel"
 	gapSlow     Gap = "slower than the equations were made for"
 	gapBetween  Gap = "between walking and running"
@@ -46,7 +47,7 @@ const (
 )
 
 // Gaps are all gaps, in the order in which they are told.
-var Gaps = []Gap{gapByFeel, gapSlow, gapBetween, gapFastWalk, gapSlowRun, gapDownhill}
+var Gaps = []Gap{gapFloor, gapByFeel, gapSlow, gapBetween, gapFastWalk, gapSlowRun, gapDownhill}
 
 // VO2 estimates the oxygen uptake in mL/kg/min (gross) at a speed and the incline
 // of a target; its gait decides between 80 and 100 m/min, and is what an estimate
@@ -54,6 +55,8 @@ var Gaps = []Gap{gapByFeel, gapSlow, gapBetween, gapFastWalk, gapSlowRun, gapDow
 func VO2(r units.Rate, t class.Target) (vo2 float64, gap Gap) {
 	speed, grade := r.MetresPerMinute(), float64(t.Incline)/1000
 	switch {
+	case t.Floor:
+		return 0, gapFloor
 	case !r.IsSet():
 		return 0, gapByFeel
 	case grade < 0:

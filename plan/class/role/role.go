@@ -92,6 +92,7 @@ func key(s *class.Segment) string {
 type load struct {
 	key                int // of its effort or place
 	main, felt, known  bool
+	floor              bool // nothing to compare, and passed over
 	mets, speed, tenth float64
 	first, last        int // of the run of equal ones that it is in
 }
@@ -106,10 +107,10 @@ func loads(c *class.Class) []load {
 			keys[key(s)] = len(keys)
 		}
 		e, t := effort.Of(c.Units, s, 0), s.Target
-		l := load{key: keys[key(s)], main: s.Part == parts.Main, felt: t.ByFeel, known: e.Known()}
+		l := load{key: keys[key(s)], main: s.Part == parts.Main, felt: t.ByFeel, known: e.Known(), floor: t.Floor}
 		l.mets = (e.METs().Low + e.METs().High) / 2
 		l.tenth = float64(t.RPE.Low+t.RPE.High) / 2
-		if !t.ByFeel {
+		if !t.ByFeel && !t.Floor {
 			l.speed = (units.RateOf(c.Units, t.Speed.Low).MetresPerMinute() + units.RateOf(c.Units, t.Speed.High).MetresPerMinute()) / 2
 		}
 		out[i] = l
@@ -138,6 +139,9 @@ func margin(all []load, i int) float64 {
 	side := func(from, step int) float64 {
 		most := 0.0
 		for k := from + step; k >= 0 && k < len(all) && all[k].main; k += step {
+			if all[k].floor {
+				continue
+			}
 			by := harder(&all[k], &all[i])
 			if by <= 0 && all[k].key != all[i].key {
 				break // it is easier, or as hard: what lies behind it is not beside i

@@ -24,7 +24,7 @@ func ground(c *class.Class) string {
 	changes := []change{{-1, c.Segments[0].Target.Incline}}
 	for i := 1; i < len(c.Segments); i++ {
 		was, s := c.Segments[i-1].Target, &c.Segments[i]
-		if s.Target.Incline == was.Incline {
+		if s.Target.Floor || s.Target.Incline == was.Incline {
 			continue
 		}
 		mark := byte('/')

@@ -160,7 +160,7 @@ func roles(c *class.Class) string {
 		guessed = guessed || !g.Said
 	}
 	var parts []string
-	for _, r := range []value.Role{value.Work, value.Recovery, value.Easy} {
+	for _, r := range []value.Role{value.Work, value.Recovery, value.Easy, value.Floor} {
 		if names[r] != nil {
 			parts = append(parts, string(r)+" "+strings.Join(names[r], ", "))
 		}

@@ -42,7 +42,10 @@ var rightCells = [cellCount]bool{clockCell: true, outerCell: true, setsCell: tru
 
 // pace writes a target's speed, or how it feels.
 func pace(u units.Unit, t class.Target) string {
-	if t.ByFeel {
+	switch {
+	case t.Floor:
+		return "floor"
+	case t.ByFeel:
 		return "feel " + t.RPE.String()
 	}
 	return u.FormatRange(t.Speed)

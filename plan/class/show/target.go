@@ -12,6 +12,9 @@ func TargetText(u units.Unit, t class.Target) string { return strings.Join(Targe
 
 // TargetParts are the numbers of a target, each with what it counts.
 func TargetParts(u units.Unit, t class.Target) []string {
+	if t.Floor {
+		return []string{"off the belt"}
+	}
 	parts := []string{u.FormatRange(t.Speed) + " " + string(u)}
 	if t.ByFeel {
 		parts[0] = "effort " + t.RPE.String() + " of 10"

@@ -39,7 +39,7 @@ func FuzzRead(f *testing.F) {
 			t.Errorf("%d segments of %v", len(c.Segments), c.Length)
 		}
 		for _, s := range c.Segments {
-			if s.Length <= 0 || !s.Target.ByFeel && s.Target.Speed.Low <= 0 || s.Set > s.Sets || s.Outer.Set > s.Outer.Sets || s.Name() == "" {
+			if s.Length <= 0 || !s.Target.ByFeel && s.Target.Speed.Low <= 0 != s.Target.Floor || s.Set > s.Sets || s.Outer.Set > s.Outer.Sets || s.Name() == "" {
 				t.Fatalf("%+v", s)
 			}
 		}

@@ -16,7 +16,7 @@ import (
 
 // beyondSchema are the bad plans that a schema cannot refuse: what is wrong lies
 // between two values, in the YAML itself, or in a sum.
-var beyondSchema = []string{"colon", "distance-feel", "distance-in-later-sets", "nested-sets", "each", "ramp", "one-blank", "remainder-short", "remainder", "tab",
+var beyondSchema = []string{"colon", "distance-feel", "distance-in-later-sets", "outline", "nested-sets", "each", "ramp", "one-blank", "remainder-short", "remainder", "tab",
 	"after-the-end", "say-at-the-end", "alias", "fast-end-first", "half-incline", "no-target", "effort-without-speed", "feel-and-speed",
 	"not-yaml", "octal", "pace-in-kmh", "repeated-key", "say-outside", "say-set", "speed-in-pace",
 	"too-many-segments", "too-many-sets", "too-short", "two-decimals", "two-documents", "unclosed", "unknown-effort",

@@ -24,7 +24,7 @@ type OwnCalls struct {
 	Left      []strict.Duration `key:"left" in:"5s..99m" doc:"within it: how long before its end the time left is called; [] for never"`
 	Reminders strict.Duration   `key:"reminders" in:"0s..12h" doc:"within it: a reminder is said where nothing was for this long; 0s for none"`
 	Quiet     strict.Duration   `key:"quiet" in:"5s..12h" doc:"within it: a longer silence than this is a gap"`
-	SpinUp    strict.Duration   `key:"spin-up" in:"10s..5m" doc:"within it, off the belt: how long before its end one is called back to start the belt"`
+	SpinUp    strict.Duration   `key:"spin-up" in:"15s..5m" doc:"within it, off the belt: how long before its end one is called back to start the belt"`
 	Ahead     strict.Duration   `key:"ahead" in:"5s..1m" doc:"for the change into it: the warning starts at most this long before"`
 	Count     Count             `key:"count" doc:"for the change into it: how it is counted"`
 }

@@ -19,7 +19,7 @@ type Calls struct {
 	Count     Count             `key:"count" doc:"the count to a change"`
 	Reminders strict.Duration   `key:"reminders" in:"0s..12h" doc:"a reminder is said where nothing was for this long; 0s for none"`
 	Quiet     strict.Duration   `key:"quiet" in:"5s..12h" doc:"a longer silence than this is a gap"`
-	SpinUp    strict.Duration   `key:"spin-up" in:"10s..5m" doc:"off the belt: how long before its end one is called back to start the belt"`
+	SpinUp    strict.Duration   `key:"spin-up" in:"15s..5m" doc:"off the belt: how long before its end one is called back to start the belt"`
 }
 
 // Count says how a change is counted.

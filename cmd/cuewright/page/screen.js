@@ -88,7 +88,7 @@ function project(t) {
     el('screen-targets').style.setProperty('--letters', Math.max(20, ...lines.map(line => line.map(([, text]) => text).join('--').length)));
     const after = next && next.ground ? `${next.name}, ${next.targets.parts.join(', ')}` : '';
     write(el('screen-when'), next ? (next.ground ? `at ${next.clock}` : `at ${data.total}`) : '');
-    write(el('screen-next'), next ? (next.ground ? after : 'slow down, the end of the class') : 'well done');
+    write(el('screen-next'), next ? (next.ground ? after : (s.speed === 'floor' ? '' : 'slow down, ') + 'the end of the class') : 'well done');
   }
   // Rounded up: a second is shown until it is over, and the change comes on 0:00.
   const left = minutes(Math.ceil(Math.max(0, s.to - t) - 1e-3));

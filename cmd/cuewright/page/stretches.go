@@ -63,7 +63,11 @@ func stretches(c *class.Class, mass effort.Mass) []Stretch {
 	out := []Stretch{{Named: Named{To: zero.Seconds(), Name: "opening"}, Title: "opening",
 		Start: units.FormatClock(-zero), For: units.FormatLength(zero)}}
 	for i := range c.Segments {
-		out = append(out, stretchOf(c, &c.Segments[i], mass))
+		x := stretchOf(c, &c.Segments[i], mass)
+		if c.Segments[i].Target.Floor {
+			x.Incline = out[len(out)-1].Incline // the belt stands as it was left
+		}
+		out = append(out, x)
 	}
 	return append(out, Stretch{Named: Named{From: end.Seconds(), To: length.Seconds(), Name: "closing"}, Title: "closing",
 		Clock: units.FormatLength(c.Length), Start: units.FormatClock(c.Length), For: units.FormatLength(c.Closing)})

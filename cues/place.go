@@ -119,21 +119,12 @@ func (p *placer) place(st *calls.Stretch) {
 		p.list.Cues = append(p.list.Cues, placed...)
 		return
 	}
-	var r room
-	var placed []Cue
-	var left []candidate
-	counted := st.Counts[0]
-	for k, n := range st.Counts {
-		try := room{from, st.Length - p.countLead(st, n) - calls.BeforeCount}
-		cues, missed, ok := p.solve(st, try, candidates)
-		if ok || k == 0 {
-			// Where no count leaves room for the warning, the full one stays.
-			r, placed, left, counted = try, cues, missed, n
-		}
-		if ok {
-			break
-		}
+	f, ok := p.fullest(st, from, candidates, min(3, st.Counts[0]))
+	if !ok { // the numbers were told ahead: they give way before the last three seconds of the count do
+		told := slices.DeleteFunc(slices.Clone(candidates), func(c candidate) bool { return c.Kind == kind.Confirm })
+		f, _ = p.fullest(st, from, told, 0)
 	}
+	r, placed, left, counted := f.room, f.placed, f.left, f.counted
 	p.notes.leftOut(st, r, placed, left)
 	p.list.Cues = append(p.list.Cues, placed...)
 	if st.Segment >= 0 {
@@ -142,6 +133,33 @@ func (p *placer) place(st *calls.Stretch) {
 		p.reminders.heard(placed)
 	}
 	p.count(st, counted)
+}
+
+// A filled stretch is what was placed in one, beside which count.
+type filled struct {
+	room    room
+	placed  []Cue
+	left    []candidate
+	counted int
+}
+
+// fullest fills a stretch beside the fullest count, not less than the least, that leaves room for all must calls; where none
+// does, beside the fullest, and ok is false.
+func (p *placer) fullest(st *calls.Stretch, from time.Duration, candidates []candidate, least int) (f filled, ok bool) {
+	for k, n := range st.Counts {
+		if n < least {
+			break
+		}
+		try := room{from, st.Length - p.countLead(st, n) - calls.BeforeCount}
+		cues, missed, ok := p.solve(st, try, candidates)
+		if ok || k == 0 {
+			f = filled{try, cues, missed, n}
+		}
+		if ok {
+			return f, true
+		}
+	}
+	return f, false
 }
 
 // candidates are the calls of a stretch in the wordings that the voice can say. Where it

@@ -110,6 +110,11 @@ func Of(c *class.Class, book *phrase.Book) []Stretch {
 		seen[c.Segments[i].Part] = true
 	}
 	w.parts = len(seen)
+	for i, s := range c.Segments { // where the last sets begin their last set
+		if s.FirstOfSet && s.Sets > 1 {
+			w.lastSets = i
+		}
+	}
 
 	opening := Stretch{Segment: -1, Start: -c.Opening, Length: c.Opening, First: leadIn}
 	w.opening(&opening)
@@ -161,10 +166,11 @@ func Texts(c *class.Class, book *phrase.Book) []string {
 
 // writer works out the calls of a class.
 type writer struct {
-	class *class.Class
-	plan  *plan.Plan
-	book  *phrase.Book
-	parts int // how many of the three parts the class has
+	class    *class.Class
+	plan     *plan.Plan
+	book     *phrase.Book
+	parts    int // how many of the three parts the class has
+	lastSets int // the segment that begins the last set of all
 }
 
 // A variant is one set of slots for a call's wordings, and the window in which the
@@ -321,24 +327,16 @@ func (w *writer) segment(st *Stretch) {
 	i := st.Segment
 	seg := &w.class.Segments[i]
 
+	w.confirm(st, i)
 	key, slots := "now", []phrase.Slot{{Name: "effort", Text: seg.Effort, Named: true}, w.time(seg.Length)}
 	if (i == 0 || w.class.Segments[i-1].Part != seg.Part) && w.parts > 1 {
 		key = "now-part"
 		slots = append(slots, phrase.Slot{Name: "part", Text: w.book.Part(seg.Part)})
 	}
 	w.add(st, Call{Kind: kind.Now, Pos: seg.Pos, After: []kind.Kind{kind.Ahead, kind.Set, kind.Last, kind.Left}}, key,
-		variant{slots: slots, to: soon, soon: true, says: seg.Length})
+		variant{slots: slots, to: 2 * soon, soon: true, says: seg.Length})
 
-	if seg.FirstOfSet && seg.Sets > 1 {
-		k, key := kind.Set, "set"
-		if seg.Set == seg.Sets && seg.Outer.Set == seg.Outer.Sets { // of sets in sets the last of all
-			k, key = kind.Last, "last"
-		}
-		number, _ := w.book.Cardinal(int64(seg.Set))
-		of, _ := w.book.Cardinal(int64(seg.Sets))
-		w.add(st, Call{Kind: k, Pos: seg.Pos, After: []kind.Kind{kind.Ahead}}, key,
-			variant{slots: []phrase.Slot{{Name: "set", Text: number}, {Name: "sets", Text: of}}, to: 2 * soon, prefer: 2 * time.Second, soon: true})
-	}
+	w.set(st, seg)
 	w.left(st, seg)
 	w.halfway(st, seg)
 	for _, say := range seg.FixedCues {
@@ -349,13 +347,114 @@ func (w *writer) segment(st *Stretch) {
 	}
 }
 
+// set tells which set begins, of sets in sets also which of those around it; the last one is the last set only where no
+// other sets follow.
+func (w *writer) set(st *Stretch, seg *class.Segment) {
+	if !seg.FirstOfSet || seg.Sets < 2 {
+		return
+	}
+	number := func(n int) string {
+		text, _ := w.book.Cardinal(int64(n))
+		return text
+	}
+	k, key, o := kind.Set, "set", seg.Outer
+	slots := []phrase.Slot{{Name: "set", Text: number(seg.Set)}, {Name: "sets", Text: number(seg.Sets)}, {Name: "block", Text: seg.BlockName, Named: true}}
+	switch {
+	case seg.Set == 1 && o.Sets > 1:
+		key = "set-outer"
+		slots = append(slots, phrase.Slot{Name: "outer", Text: number(o.Set)}, phrase.Slot{Name: "outers", Text: number(o.Sets)})
+	case seg.Set == seg.Sets && st.Segment >= w.lastSets:
+		k, key = kind.Last, "last"
+	case seg.Set == seg.Sets:
+		k, key = kind.Last, "last-here"
+	}
+	w.add(st, Call{Kind: k, Pos: seg.Pos, After: []kind.Kind{kind.Ahead}}, key,
+		variant{slots: slots, to: 3 * soon, prefer: 2 * time.Second, soon: true})
+}
+
+// What is confirmed of the numbers of a change, by how long the segment lasts: from confirmAll on all that changed, from
+// confirmSpeed on the speed at least; in shorter ones a count and the mark have to do.
+const (
+	ConfirmAll   = 12 * time.Second
+	ConfirmSpeed = 8 * time.Second
+)
+
+// ConfirmBy is when a confirmation of the numbers of a target is over, from the change: ranges take longer to say.
+func ConfirmBy(t class.Target) time.Duration {
+	if !t.Floor && (!t.ByFeel && !t.Speed.Single() || t.ByFeel && !t.RPE.Single()) {
+		return 9 * time.Second
+	}
+	return 6 * time.Second
+}
+
+// Changed are the numbers that changed when segment i began and are confirmed then, none where nothing did or the plan
+// wants none.
+func Changed(c *class.Class, book *phrase.Book, i int) phrase.Change {
+	seg := &c.Segments[i]
+	if seg.Calls.ConfirmsNone() {
+		return phrase.Change{}
+	}
+	return lastChange(c, book, i)
+}
+
+func lastChange(c *class.Class, book *phrase.Book, i int) phrase.Change {
+	seg := &c.Segments[i]
+	var from *class.Target
+	if i > 0 && !seg.Calls.ConfirmsAll() {
+		from = &c.Segments[i-1].Target
+	}
+	return book.Change(c.Units, c.Step, from, seg.Target)
+}
+
+// confirm are the numbers that changed: right after the mark, and again where the segment is long.
+func (w *writer) confirm(st *Stretch, i int) {
+	seg := &w.class.Segments[i]
+	change := Changed(w.class, w.book, i)
+	if len(change.Parts) > 0 && seg.Length >= ConfirmSpeed {
+		slots := []phrase.Slot{{Name: "changed", Text: change.Needed}}
+		switch {
+		case len(change.Parts) > 1 && seg.Length < ConfirmAll:
+			slots = append(slots, phrase.Slot{Name: "speed", Text: change.Parts[0]})
+		case len(change.Parts) == 1 && change.Speed != "":
+			slots = append(slots, phrase.Slot{Name: "speed", Text: change.Speed})
+		default:
+			slots = append(slots, phrase.Slot{Name: "speed"})
+		}
+		w.add(st, Call{Kind: kind.Confirm, Pos: seg.Pos, After: []kind.Kind{kind.Now, kind.Set, kind.Last, kind.Left, kind.Ahead, kind.Halfway}}, "confirm",
+			variant{slots: slots, to: st.First + 350*time.Millisecond, soon: true})
+	}
+	every := seg.Calls.Repeat.Value
+	if every == 0 || seg.Length <= every || seg.Target.Floor {
+		return
+	}
+	last := w.numbers(i)
+	// Equally spaced, so close that each may move and none is further from the next than the plan says.
+	n := seg.Length/every + 1
+	space := seg.Length / n
+	slack := min((every-space)/2, 15*time.Second)
+	for k := time.Duration(1); k < n; k++ {
+		w.add(st, Call{Kind: kind.Repeat, Pos: seg.Pos}, "repeat",
+			variant{slots: []phrase.Slot{{Name: "changed", Text: last}}, from: k*space - slack, to: k*space + slack, prefer: k * space})
+	}
+}
+
+// numbers are those that changed last when segment i runs.
+func (w *writer) numbers(i int) string {
+	for k := i; k > 0; k-- {
+		if c := lastChange(w.class, w.book, k); len(c.Parts) > 0 {
+			return c.Needed
+		}
+	}
+	return w.book.Change(w.class.Units, w.class.Step, nil, w.class.Segments[0].Target).All
+}
+
 // left are the calls of the time that is left in a segment.
 func (w *writer) left(st *Stretch, seg *class.Segment) {
 	ahead := w.class.Into(st.Segment).Ahead.Value
 	for _, left := range seg.Calls.Left {
 		// Just after the length was told, the time left is no news.
 		remains := left.Value
-		if seg.Length < remains+10*time.Second || remains == ahead || seg.Target.Floor && remains <= seg.Calls.SpinUp.Value {
+		if seg.Length < remains+10*time.Second || !left.Pos.IsSet() && seg.Length < 2*remains || remains == ahead || seg.Target.Floor && remains <= seg.Calls.SpinUp.Value {
 			continue
 		}
 		at := st.Length - remains

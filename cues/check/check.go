@@ -12,6 +12,7 @@ import (
 
 	"cuewright/audio/words"
 	"cuewright/cues"
+	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/plan/class"
 	"cuewright/plan/problem"
@@ -27,7 +28,9 @@ const (
 	untrue    problem.Kind = "untrue"
 	Unwarned  problem.Kind = "unwarned"
 	Uncounted problem.Kind = "uncounted"
-	Gap       problem.Kind = "gap"
+	// Unconfirmed is a change whose numbers are not heard when the keys are pressed.
+	Unconfirmed problem.Kind = "unconfirmed"
+	Gap         problem.Kind = "gap"
 )
 
 // Limits of the checks.
@@ -55,7 +58,7 @@ func List(l *cues.List, voice cues.Voice) []problem.Problem {
 	c.cutOff()
 	c.changes()
 	c.truth()
-	if slices.ContainsFunc(l.Cues, func(q cues.Cue) bool { return q.File != l.Class.Plan.File }) {
+	if c.isEdited() {
 		c.edited()
 		c.counts()
 	}
@@ -162,6 +165,7 @@ func (c *checker) changes() {
 		}
 		counted, first := c.counted(at, before)
 		c.warned(i, before, at, first)
+		c.confirmed(i, at)
 		place := c.segment(i)
 		from := c.class.Into(i - 1).Count.From.Value
 		want := min(from, 3)
@@ -258,6 +262,47 @@ func (c *checker) warned(i int, before, at, count time.Duration) {
 	case ahead >= 0 && at-heard[ahead].Start < cues.Early && at-before >= room:
 		c.about(heard[ahead], problem.Warning, late, "%s starts %s before the change, 10 s are usual", name(heard[ahead]), seconds(at-heard[ahead].Start))
 	}
+}
+
+// confirmed looks for the numbers of change i in what is said right after it.
+func (c *checker) confirmed(i int, at time.Duration) {
+	if i == len(c.class.Segments) || c.class.Segments[i].Length < calls.ConfirmSpeed {
+		return
+	}
+	s := &c.class.Segments[i]
+	change := calls.Changed(c.class, c.l.Book, i)
+	by := calls.ConfirmBy(s.Target)
+	var heard []*cues.Cue
+	k, _ := slices.BinarySearchFunc(c.sounds, at, func(cue *cues.Cue, t time.Duration) int { return cmp.Compare(cue.Start, t) })
+	for ; k < len(c.sounds) && c.sounds[k].Start <= at+by; k++ {
+		if cue := c.sounds[k]; cue.Lane == cues.Speech && cue.End() <= at+by {
+			heard = append(heard, cue)
+		}
+	}
+	var missing []string
+	for k, part := range change.Parts {
+		if k > 0 && s.Length < calls.ConfirmAll || slices.ContainsFunc(heard, func(cue *cues.Cue) bool {
+			said := words.Of(cue.Text)
+			return words.Find(said, words.Of(part)) >= 0 || len(change.Parts) == 1 && slices.Equal(said, words.Of(change.Speed))
+		}) {
+			continue
+		}
+		missing = append(missing, part)
+	}
+	if len(missing) == 0 {
+		return
+	}
+	severity := problem.Error
+	if c.isEdited() {
+		severity = problem.Warning
+	}
+	c.report(severity, Unconfirmed, s.Pos, at, 0, "%s: %s not spoken within %s after it: a longer segment, a shorter count, single numbers (a level) or calls: {confirm: none} would do",
+		c.describe(i), quoteAll(missing), units.FormatDuration(by))
+}
+
+// isEdited reports whether the list is another than the plan's own.
+func (c *checker) isEdited() bool {
+	return slices.ContainsFunc(c.l.Cues, func(q cues.Cue) bool { return q.File != c.l.Class.Plan.File })
 }
 
 func quoteAll(texts []string) string {

@@ -12,6 +12,8 @@ const (
 	Safety   Kind = "safety"
 	Ahead    Kind = "ahead"    // the warning of the next change
 	Return   Kind = "return"   // off the belt: back onto it, before the warning
+	Confirm  Kind = "confirm"  // the numbers that have just changed
+	Repeat   Kind = "repeat"   // the same in the middle of a long segment
 	Now      Kind = "now"      // what has begun, and for how long
 	Left     Kind = "left"     // the time left in a segment
 	Set      Kind = "set"      // which set begins
@@ -23,13 +25,13 @@ const (
 	Reminder Kind = "reminder" // form or breath, where there is room
 )
 
-// Claim is what a call says that can be true or not.
-type Claim uint8
+// claim is what a call says that can be true or not.
+type claim uint8
 
 // What a call claims. A sentence in the coach's own words is believed.
 const (
 	// Remaining is the time until the change.
-	Remaining Claim = 1 << iota
+	Remaining claim = 1 << iota
 	// Length is how long the segment lasts.
 	Length
 	// Numbers are the targets of the segment that comes.
@@ -49,8 +51,8 @@ type sentence struct {
 	Needs string
 }
 
-// A Row is what is to be known of a kind.
-type Row struct {
+// A row is what is to be known of a kind.
+type row struct {
 	Kind      Kind
 	Sentences []sentence
 	// Weight is what a call is worth in points, and Slope how many a second away from its
@@ -59,7 +61,7 @@ type Row struct {
 	// Must is set where the call has to be made: its worth then towers over all calls
 	// without it. MustRank is what each step to a shorter wording costs.
 	Must, MustRank int64
-	Claims         Claim
+	Claims         claim
 	// Counts is set where the sentence holds numbers that vary.
 	Counts bool
 	// Rank is who gets room first where a drawing has little, from 0 to 2: what begins and
@@ -68,7 +70,7 @@ type Row struct {
 }
 
 // Table has a row for each kind, in the order in which a class makes them.
-var Table = []Row{
+var Table = []row{
 	{Kind: Welcome, Weight: 40, Slope: 1, Rank: 2,
 		Sentences: []sentence{{"welcome", "class", ""}, {"outline", "block number masculine feminine time", "number|masculine|feminine"}}},
 	{Kind: Safety, Slope: 1, Must: 1e12, MustRank: 16_000, Rank: 1,
@@ -81,14 +83,19 @@ var Table = []Row{
 	// Nobody is asked for a speed who does not stand at the belt.
 	{Kind: Return, Slope: 5, Must: 2e12, MustRank: 16_000, Rank: 1, Claims: Place,
 		Sentences: []sentence{{"return", "", ""}}},
+	// Numbers are heard when the keys are pressed, the speed at least.
+	{Kind: Confirm, Slope: 5, Must: 3e12, MustRank: 2e10, Rank: 0, Counts: true, Claims: Place,
+		Sentences: []sentence{{"confirm", "changed speed", "changed|speed"}}},
+	{Kind: Repeat, Weight: 45, Slope: 1, Rank: 2, Counts: true, Claims: Place,
+		Sentences: []sentence{{"repeat", "changed", "changed"}}},
 	{Kind: Now, Weight: 80, Slope: 6, Rank: 0, Counts: true, Claims: Length | Place,
 		Sentences: []sentence{{"now", "effort time", ""}, {"now-part", "part effort time", ""}}},
 	{Kind: Left, Weight: 40, Slope: 6, Rank: 2, Counts: true, Claims: Remaining,
 		Sentences: []sentence{{"left", "time", ""}}},
 	{Kind: Set, Weight: 50, Slope: 2, Rank: 2, Counts: true, Claims: Place,
-		Sentences: []sentence{{"set", "set sets", ""}}},
+		Sentences: []sentence{{"set", "set sets block", ""}, {"set-outer", "set sets outer outers", ""}}},
 	{Kind: Last, Weight: 60, Slope: 2, Rank: 2, Claims: Place,
-		Sentences: []sentence{{"last", "set sets", ""}}},
+		Sentences: []sentence{{"last", "set sets", ""}, {"last-here", "block", ""}}},
 	{Kind: Halfway, Weight: 50, Slope: 3, Rank: 2, Claims: Middle | Place,
 		Sentences: []sentence{{"halfway", "", ""}}},
 	{Kind: Finish, Weight: 60, Slope: 2, Rank: 2,
@@ -100,23 +107,23 @@ var Table = []Row{
 }
 
 // Of returns the row of a kind; one that is not in the table has an empty row.
-func Of(k Kind) *Row {
+func Of(k Kind) *row {
 	for i := range Table {
 		if Table[i].Kind == k {
 			return &Table[i]
 		}
 	}
-	return new(Row)
+	return new(row)
 }
 
 // Has reports whether a call of kind k claims c.
-func (k Kind) Has(c Claim) bool { return Of(k).Claims&c != 0 }
+func (k Kind) Has(c claim) bool { return Of(k).Claims&c != 0 }
 
 // Sentences lists all that a sentence book words, in the order of the table.
 func Sentences() []sentence {
 	var all []sentence
-	for _, row := range Table {
-		all = append(all, row.Sentences...)
+	for _, r := range Table {
+		all = append(all, r.Sentences...)
 	}
 	return all
 }

@@ -18,6 +18,8 @@ type Change struct {
 	// Parts are the phrases of Needed that must be heard before the change,
 	// none where nothing changes.
 	Parts []string
+	// Speed is the bare number of Parts where they are a speed or pace alone.
+	Speed string
 }
 
 // Change words the way from one target to the next. Speeds are in u; step is the
@@ -41,7 +43,7 @@ func (b *Book) Change(u units.Unit, step units.Speed, from *class.Target, to cla
 		if samePace {
 			return Change{All: pace.text, Full: pace.keep, Needed: pace.keep}
 		}
-		return Change{All: pace.text, Full: full, Needed: pace.text, Parts: []string{pace.text}}
+		return Change{All: pace.text, Full: full, Needed: pace.text, Parts: []string{pace.text}, Speed: pace.bare}
 	}
 	number, _ := b.Number(to.Incline)
 	incline := fill(b.Targets.Incline, "{incline}", number)
@@ -53,7 +55,7 @@ func (b *Book) Change(u units.Unit, step units.Speed, from *class.Target, to cla
 	case samePace:
 		return Change{All: all, Full: incline + ", " + pace.keep, Needed: incline, Parts: []string{incline}}
 	case sameIncline:
-		return Change{All: all, Full: full + ", " + b.Targets.KeepIncline.Value, Needed: pace.text, Parts: []string{pace.text}}
+		return Change{All: all, Full: full + ", " + b.Targets.KeepIncline.Value, Needed: pace.text, Parts: []string{pace.text}, Speed: pace.bare}
 	}
 	return Change{All: all, Full: full + ", " + incline, Needed: all, Parts: []string{pace.text, incline}}
 }
@@ -62,6 +64,7 @@ func (b *Book) Change(u units.Unit, step units.Speed, from *class.Target, to cla
 type paced struct {
 	text          string // names it
 	keep, keepAll string // it stays, alone or with the incline
+	bare          string // its number alone; nothing of a feel, which no key has
 	up            string // it rises by a step; nothing where there are no words
 }
 
@@ -69,11 +72,11 @@ func (b *Book) pace(u units.Unit, to class.Target) paced {
 	t := &b.Targets
 	switch {
 	case to.ByFeel:
-		return paced{fill(t.Feel, "{feel}", b.Feel(to.RPE)), t.KeepFeel.Value, t.KeepAllFeel.Value, ""}
+		return paced{fill(t.Feel, "{feel}", b.Feel(to.RPE)), t.KeepFeel.Value, t.KeepAllFeel.Value, "", ""}
 	case u.Pace():
-		return paced{fill(t.Pace, "{speed}", b.Range(u, to.Speed)), t.KeepPace.Value, t.KeepAllPace.Value, t.StepUpPace.Value}
+		return paced{fill(t.Pace, "{speed}", b.Range(u, to.Speed)), t.KeepPace.Value, t.KeepAllPace.Value, b.Range(u, to.Speed), t.StepUpPace.Value}
 	}
-	return paced{fill(t.Speed, "{speed}", b.Range(u, to.Speed)), t.KeepSpeed.Value, t.KeepAll.Value, t.StepUp.Value}
+	return paced{fill(t.Speed, "{speed}", b.Range(u, to.Speed)), t.KeepSpeed.Value, t.KeepAll.Value, b.Range(u, to.Speed), t.StepUp.Value}
 }
 
 // rises reports whether the one number of to is a step above the one of from.

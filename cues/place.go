@@ -50,8 +50,8 @@ type placer struct {
 	notes notes
 	// tail is how much later than planned the first sentence starts after a change on which a
 	// word is counted.
-	tail      time.Duration
-	reminders reminders
+	tail     time.Duration
+	silences []silence // of the segments
 }
 
 // worded reports whether any change of a class is counted in words.
@@ -70,7 +70,6 @@ func worded(c *class.Class) bool {
 // room. The same class, book and voice give the same list.
 func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	p := &placer{class: c, book: book, voice: voice, list: List{Title: c.Title(), Class: c, Book: book}, notes: newNotes(c.Plan)}
-	p.reminders = p.sayable()
 	if worded(c) {
 		if mark, missing := voice.Measure(book.Mark()); len(missing) == 0 {
 			p.tail = max(0, mark.Length-LongTone) // its beat falls on the change, so it ends before that
@@ -80,6 +79,7 @@ func Schedule(c *class.Class, book *phrase.Book, voice Voice) *List {
 	for i := range stretches {
 		p.place(&stretches[i])
 	}
+	p.remind()
 	for i := range p.list.Cues {
 		p.list.Cues[i].File = c.Plan.File
 	}
@@ -128,9 +128,7 @@ func (p *placer) place(st *calls.Stretch) {
 	p.notes.leftOut(st, r, placed, left)
 	p.list.Cues = append(p.list.Cues, placed...)
 	if st.Segment >= 0 {
-		p.remind(st, r, placed)
-	} else {
-		p.reminders.heard(placed)
+		p.silences = append(p.silences, silence{st, r, placed})
 	}
 	p.count(st, counted)
 }
@@ -307,5 +305,4 @@ func (p *placer) count(st *calls.Stretch, n int) {
 		}
 		p.list.Cues = append(p.list.Cues, c)
 	}
-	p.reminders.quiet = at + LongTone
 }

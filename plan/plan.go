@@ -54,6 +54,7 @@ type Shared struct {
 	Efforts  strict.Map[parts.Effort]      `key:"efforts" doc:"targets by name"`
 	Opening  settings.Opening              `key:"opening" doc:"own words for the opening, and an outline of the class"`
 	Closing  settings.OwnWords             `key:"closing" doc:"own words for the closing"`
+	Theme    []strict.Text                 `key:"theme" doc:"reminders of its own, said before those of the voice"`
 	Calls    settings.Calls                `key:"calls" doc:"when calls are made"`
 	Click    settings.Click                `key:"click" doc:"the cadence click"`
 	Bed      settings.Bed                  `key:"bed" doc:"music under the class"`

@@ -12,10 +12,12 @@ import (
 	"cuewright/cues/phrase"
 	"cuewright/plan"
 	"cuewright/plan/class"
+	"cuewright/plan/class/role"
 	"cuewright/plan/parts"
 	"cuewright/plan/problem"
 	"cuewright/plan/settings"
 	"cuewright/plan/strict"
+	"cuewright/plan/value"
 )
 
 // Room around sentences.
@@ -104,7 +106,7 @@ func (s *Stretch) Room() time.Duration {
 // Of lists what could be said in a class, stretch by stretch: the opening, every
 // segment, the closing. It asks no voice and places nothing.
 func Of(c *class.Class, book *phrase.Book) []Stretch {
-	w := writer{class: c, plan: c.Plan, book: book}
+	w := writer{class: c, plan: c.Plan, book: book, roles: role.Of(c)}
 	seen := map[parts.Part]bool{}
 	for i := range c.Segments {
 		seen[c.Segments[i].Part] = true
@@ -170,6 +172,7 @@ type writer struct {
 	plan     *plan.Plan
 	book     *phrase.Book
 	parts    int // how many of the three parts the class has
+	roles    []role.Guess
 	lastSets int // the segment that begins the last set of all
 }
 
@@ -248,9 +251,13 @@ func (w *writer) change(st *Stretch, from, to *class.Segment) {
 	default:
 		c.Pos = to.Pos
 		change := w.book.Change(w.class.Units, w.class.Step, &from.Target, to.Target)
+		changes := change.Brief
+		if into.Keeps(w.unsure(st.Segment, to.Target)) {
+			changes = change.Full
+		}
 		v.slots = []phrase.Slot{
 			{Name: "effort", Text: to.Effort, Named: true},
-			{Name: "changes", Text: change.Full},
+			{Name: "changes", Text: changes},
 			{Name: "needed", Text: change.Needed},
 		}
 		if from.Target.Floor {
@@ -258,6 +265,18 @@ func (w *writer) change(st *Stretch, from, to *class.Segment) {
 		}
 		w.add(st, c, "ahead", w.timed(ahead, v)...)
 	}
+}
+
+// unsure reports whether a number that stays at the end of segment i, where the targets to come are to, changed at its start.
+func (w *writer) unsure(i int, to class.Target) bool {
+	if i == 0 {
+		return true
+	}
+	from, before := w.class.Segments[i].Target, w.class.Segments[i-1].Target
+	if from.HasIncline && from.Incline == to.Incline {
+		return before.Floor || before.Incline != from.Incline
+	}
+	return before.Floor || before.ByFeel != from.ByFeel || before.Speed != from.Speed || before.RPE != from.RPE
 }
 
 // onFloor is a key of the book for who is on the belt, or another for who is off it.
@@ -340,7 +359,7 @@ func (w *writer) segment(st *Stretch) {
 	w.left(st, seg)
 	w.halfway(st, seg)
 	for _, say := range seg.FixedCues {
-		st.Calls = append(st.Calls, Call{Kind: kind.Say, Pos: say.Pos, Wordings: []Wording{{
+		st.Calls = append(st.Calls, Call{Kind: kind.Say, Pos: say.Pos, Spare: true, Wordings: []Wording{{
 			Wording: phrase.Wording{Text: say.Text, Time: -1},
 			From:    say.At - Tolerance, To: say.At + Tolerance, Prefer: say.At,
 		}}})
@@ -463,6 +482,9 @@ func (w *writer) left(st *Stretch, seg *class.Segment) {
 	}
 }
 
+// HalfwayWithin is how far from the middle of the class halfway may be said, to find a calm place.
+const HalfwayWithin = 15 * time.Second
+
 // halfwayFrom is the shortest class whose half is called.
 const halfwayFrom = 4 * time.Minute
 
@@ -473,7 +495,7 @@ func (w *writer) halfway(st *Stretch, seg *class.Segment) {
 		return
 	}
 	at := half - seg.Start
-	w.add(st, Call{Kind: kind.Halfway, Pos: seg.Pos}, "halfway", variant{from: at - soon, to: at + soon, prefer: at})
+	w.add(st, Call{Kind: kind.Halfway, Pos: seg.Pos}, "halfway", variant{from: at - HalfwayWithin, to: at + HalfwayWithin, prefer: at})
 }
 
 // opening are the welcome and the safety line.
@@ -520,13 +542,16 @@ func (w *writer) closing(st *Stretch) {
 // climbs is the incline, in tenths of a percent, from which a segment is a climb.
 const climbs = 30
 
-// ReminderFor is what kind of reminder fits a segment.
-func ReminderFor(seg *class.Segment) string {
+// ReminderFor is what kind of reminder fits a segment with a role. Walkers are not told how to run.
+func ReminderFor(seg *class.Segment, r value.Role) string {
+	walks := seg.Target.Gait == value.Walk
 	switch {
-	case seg.Part != parts.Main || seg.Between:
+	case r != value.Work:
 		return "easy"
 	case seg.Target.HasIncline && seg.Target.Incline >= climbs:
 		return "climb"
+	case walks:
+		return "easy"
 	}
 	return "work"
 }
@@ -538,14 +563,18 @@ func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
 	if every == 0 || seg.Target.Floor { // they are about running
 		return
 	}
-	for _, r := range w.book.Reminders {
-		if Fits(r, ReminderFor(seg)) && st.Room() >= every+Estimate(r.Text.Value) {
+	own := make([]phrase.Reminder, 0, len(w.plan.Theme)+len(w.book.Reminders))
+	for _, text := range w.plan.Theme {
+		own = append(own, phrase.Reminder{Text: text})
+	}
+	for _, r := range append(own, w.book.Reminders...) {
+		if Fits(r, ReminderFor(seg, w.roles[st.Segment].Role)) && st.Room() >= every+Estimate(r.Text.Value) {
 			st.Reminders = append(st.Reminders, r)
 		}
 	}
 }
 
-// Fits reports whether a reminder fits a segment of some kind, as ReminderFor names it.
+// Fits reports whether a reminder fits a segment of some kind, as ReminderFor names it. Those of a plan fit any.
 func Fits(r phrase.Reminder, what string) bool {
-	return slices.ContainsFunc(r.Fits, func(f strict.Text) bool { return f.Value == what })
+	return len(r.Fits) == 0 || slices.ContainsFunc(r.Fits, func(f strict.Text) bool { return f.Value == what })
 }

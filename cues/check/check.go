@@ -15,8 +15,10 @@ import (
 	"cuewright/cues/calls"
 	"cuewright/cues/kind"
 	"cuewright/plan/class"
+	"cuewright/plan/class/role"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
+	"cuewright/plan/value"
 )
 
 // What the checks find. Those with a capital are of what is not there.
@@ -373,6 +375,7 @@ func (c *checker) gaps() {
 	for i := range c.class.Segments {
 		least = min(least, c.class.Segments[i].Calls.Quiet.Value)
 	}
+	roles := role.Of(c.class)
 	look := func(until time.Duration) {
 		if until-since <= least {
 			return
@@ -383,9 +386,13 @@ func (c *checker) gaps() {
 				if s.Target.Floor {
 					return // what is done there is the coach's own
 				}
-				quiet = max(quiet, s.Calls.Quiet.Value) // a silence may reach into a segment that has longer ones
+				its := s.Calls.Quiet.Value
+				if roles[i].Role == value.Work {
+					its *= 2 // who works hard is left alone
+				}
+				quiet = max(quiet, its) // a silence may reach into a segment that has longer ones
 				if s.Start <= since {
-					quiet, pos = s.Calls.Quiet.Value, s.Pos
+					quiet, pos = its, s.Pos
 				}
 			}
 		}

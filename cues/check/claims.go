@@ -14,9 +14,6 @@ import (
 	"cuewright/plan/units"
 )
 
-// halfwayWithin is how far from the middle of the class halfway may be said.
-const halfwayWithin = 5 * time.Second
-
 // edited finds what an edit made untrue besides the time that remains: the call of
 // another segment or set, a length that the segment has not, numbers of another
 // change. A list as it was placed holds none of that. A sentence in the coach's own
@@ -45,7 +42,7 @@ func (c *checker) edited() {
 			}
 		}
 		if cue.Kind.Has(kind.Middle) {
-			if off := cue.Start - c.class.Length/2; off.Abs() > halfwayWithin {
+			if off := cue.Start - c.class.Length/2; off.Abs() > calls.HalfwayWithin {
 				c.about(cue, problem.Error, untrue, "%s is heard at %s, the half is at %s", name(cue), units.FormatClock(cue.Start), units.FormatClock(c.class.Length/2))
 			}
 		}

@@ -67,6 +67,7 @@ type targets struct {
 	Speed       strict.Text `key:"speed,required" slots:"speed" doc:"a speed"`
 	Pace        strict.Text `key:"pace,required" slots:"speed" doc:"a pace"`
 	Incline     strict.Text `key:"incline,required" slots:"incline" doc:"an incline"`
+	Downhill    strict.Text `key:"downhill,required" slots:"incline" doc:"an incline below zero, by its size"`
 	KeepSpeed   strict.Text `key:"keep-speed,required" slots:"" doc:"only the incline changes"`
 	KeepPace    strict.Text `key:"keep-pace,required" slots:"" doc:"only the incline changes, in a unit of pace"`
 	KeepIncline strict.Text `key:"keep-incline,required" slots:"" doc:"only the speed changes"`
@@ -89,6 +90,8 @@ type partNames struct {
 type Reminder struct {
 	Text strict.Text   `key:"text,required" doc:"what is said"`
 	Fits []strict.Text `key:"fits,required,filled" doc:"easy, work or climb"`
+	// Most is at most how often it is said in a class, 0 for as often as it fits.
+	Most strict.Integer `key:"most" in:"1..99" doc:"at most so often in a class"`
 }
 
 // Read reads a sentence book.

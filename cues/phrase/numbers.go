@@ -69,8 +69,8 @@ func (b *Book) Feel(f units.RPE) string {
 	return fill(b.Numbers.Range, "{low}", low, "{high}", high)
 }
 
-// Time says a length of time of whole seconds up to 99 h: seconds below a
-// hundred, except whole minutes; else hours, minutes and seconds. ok is false
+// Time says a length of time of whole seconds up to 99 h: up to a minute, and ninety, in seconds; else in hours, minutes
+// and seconds, as clocks show it. ok is false
 // for other lengths.
 func (b *Book) Time(d time.Duration) (text string, ok bool) {
 	if d <= 0 || d%time.Second != 0 || d >= 100*time.Hour {
@@ -86,7 +86,7 @@ func (b *Book) Time(d time.Duration) (text string, ok bool) {
 			units = append(units, b.several(many, n))
 		}
 	}
-	if s >= 100 || s%60 == 0 {
+	if s >= 60 && s != 90 {
 		say(s/3600, b.Times.Hour, b.Times.Hours)
 		say(s/60%60, b.Times.Minute, b.Times.Minutes)
 		s %= 60

@@ -13,6 +13,8 @@ type Change struct {
 	// Full names what changes and says what stays ("incline five, keep your speed"),
 	// and that a speed rises by one step.
 	Full string
+	// Brief is Full without what stays, but where nothing changes.
+	Brief string
 	// Needed names only what changes; where nothing does it is Full.
 	Needed string
 	// Parts are the phrases of Needed that must be heard before the change,
@@ -41,23 +43,27 @@ func (b *Book) Change(u units.Unit, step units.Speed, from *class.Target, to cla
 	}
 	if !to.HasIncline {
 		if samePace {
-			return Change{All: pace.text, Full: pace.keep, Needed: pace.keep}
+			return Change{All: pace.text, Full: pace.keep, Brief: pace.keep, Needed: pace.keep}
 		}
-		return Change{All: pace.text, Full: full, Needed: pace.text, Parts: []string{pace.text}, Speed: pace.bare}
+		return Change{All: pace.text, Full: full, Brief: full, Needed: pace.text, Parts: []string{pace.text}, Speed: pace.bare}
 	}
-	number, _ := b.Number(to.Incline)
-	incline := fill(b.Targets.Incline, "{incline}", number)
+	slope := b.Targets.Incline
+	if to.Incline < 0 { // "minus one" is heard as one less
+		slope = b.Targets.Downhill
+	}
+	number, _ := b.Number(max(to.Incline, -to.Incline))
+	incline := fill(slope, "{incline}", number)
 	all := pace.text + ", " + incline
 	sameIncline := from != nil && from.Incline == to.Incline
 	switch {
 	case samePace && sameIncline:
-		return Change{All: all, Full: pace.keepAll, Needed: pace.keepAll}
+		return Change{All: all, Full: pace.keepAll, Brief: pace.keepAll, Needed: pace.keepAll}
 	case samePace:
-		return Change{All: all, Full: incline + ", " + pace.keep, Needed: incline, Parts: []string{incline}}
+		return Change{All: all, Full: incline + ", " + pace.keep, Brief: incline, Needed: incline, Parts: []string{incline}}
 	case sameIncline:
-		return Change{All: all, Full: full + ", " + b.Targets.KeepIncline.Value, Needed: pace.text, Parts: []string{pace.text}, Speed: pace.bare}
+		return Change{All: all, Full: full + ", " + b.Targets.KeepIncline.Value, Brief: full, Needed: pace.text, Parts: []string{pace.text}, Speed: pace.bare}
 	}
-	return Change{All: all, Full: full + ", " + incline, Needed: all, Parts: []string{pace.text, incline}}
+	return Change{All: all, Full: full + ", " + incline, Brief: full + ", " + incline, Needed: all, Parts: []string{pace.text, incline}}
 }
 
 // paced is how a book speaks of a speed, a pace or a feel.

@@ -30,18 +30,33 @@ const (
 func (c *Calls) ConfirmsAll() bool  { return c.Confirm.Value == all }
 func (c *Calls) ConfirmsNone() bool { return c.Confirm.Value == none }
 
+// unchanged is whether a number that stays is spoken of.
+type unchanged string
+
+const (
+	whenUnsure unchanged = "when-unsure"
+	always     unchanged = "always"
+	never      unchanged = "never"
+)
+
+// Keeps reports whether a number that stays is spoken of before a change; unsure is set where it changed at the change before.
+func (c *Calls) Keeps(unsure bool) bool {
+	return c.Unchanged.Value == always || c.Unchanged.Value == whenUnsure && unsure
+}
+
 // OwnCalls are the calls of one effort or segment, where they are others than the plan's: what holds within it, and for
 // the change into it.
 type OwnCalls struct {
 	Pos       problem.Pos
-	Left      []strict.Duration      `key:"left" in:"5s..99m" doc:"within it: how long before its end the time left is called; [] for never"`
-	Reminders strict.Duration        `key:"reminders" in:"0s..12h" doc:"within it: a reminder is said where nothing was for this long; 0s for none"`
-	Quiet     strict.Duration        `key:"quiet" in:"5s..12h" doc:"within it: a longer silence than this is a gap"`
-	SpinUp    strict.Duration        `key:"spin-up" in:"15s..5m" doc:"within it, off the belt: how long before its end one is called back to start the belt"`
-	Repeat    strict.Duration        `key:"repeat" in:"0s..12h" doc:"within it: nobody is further than this from hearing the numbers that changed last; 0s for never"`
-	Confirm   strict.Choice[confirm] `key:"confirm" one-of:"changed all none" doc:"for the change into it: the numbers said first after it"`
-	Ahead     strict.Duration        `key:"ahead" in:"5s..1m" doc:"for the change into it: the warning starts at most this long before"`
-	Count     Count                  `key:"count" doc:"for the change into it: how it is counted"`
+	Left      []strict.Duration        `key:"left" in:"5s..99m" doc:"within it: how long before its end the time left is called; [] for never"`
+	Reminders strict.Duration          `key:"reminders" in:"0s..12h" doc:"within it: a reminder is said where nothing was for this long; 0s for none"`
+	Quiet     strict.Duration          `key:"quiet" in:"5s..12h" doc:"within it: a longer silence than this is a gap"`
+	SpinUp    strict.Duration          `key:"spin-up" in:"15s..5m" doc:"within it, off the belt: how long before its end one is called back to start the belt"`
+	Repeat    strict.Duration          `key:"repeat" in:"0s..12h" doc:"within it: nobody is further than this from hearing the numbers that changed last; 0s for never"`
+	Unchanged strict.Choice[unchanged] `key:"unchanged" one-of:"when-unsure always never" doc:"for the change into it: whether a number that stays is spoken of"`
+	Confirm   strict.Choice[confirm]   `key:"confirm" one-of:"changed all none" doc:"for the change into it: the numbers said first after it"`
+	Ahead     strict.Duration          `key:"ahead" in:"5s..1m" doc:"for the change into it: the warning starts at most this long before"`
+	Count     Count                    `key:"count" doc:"for the change into it: how it is counted"`
 }
 
 // Check reports what no single value can show, and puts the times left in order.
@@ -62,6 +77,9 @@ func (c Calls) Over(own OwnCalls) Calls {
 	}
 	if own.Confirm.Pos.IsSet() {
 		c.Confirm = own.Confirm
+	}
+	if own.Unchanged.Pos.IsSet() {
+		c.Unchanged = own.Unchanged
 	}
 	if own.Count.With.Pos.IsSet() {
 		c.Count.With = own.Count.With

@@ -12,16 +12,17 @@ import (
 // Calls says when calls are made.
 type Calls struct {
 	Pos       problem.Pos
-	Opening   strict.Duration        `key:"opening" in:"3s..10m" doc:"the time before the first segment, for welcome, safety and the first count"`
-	Closing   strict.Duration        `key:"closing" in:"1s..10m" doc:"the time after the last segment"`
-	Ahead     strict.Duration        `key:"ahead" in:"5s..1m" doc:"the warning before a change starts at most this long before it"`
-	Left      []strict.Duration      `key:"left" in:"5s..99m" doc:"how long before a segment's end the time left is called"`
-	Count     Count                  `key:"count" doc:"the count to a change"`
-	Reminders strict.Duration        `key:"reminders" in:"0s..12h" doc:"a reminder is said where nothing was for this long; 0s for none"`
-	Quiet     strict.Duration        `key:"quiet" in:"5s..12h" doc:"a longer silence than this is a gap"`
-	Confirm   strict.Choice[confirm] `key:"confirm" one-of:"changed all none" doc:"what is said first after a change: the numbers that changed, all, none"`
-	Repeat    strict.Duration        `key:"repeat" in:"0s..12h" doc:"nobody is further than this from hearing the numbers that changed last; 0s for never"`
-	SpinUp    strict.Duration        `key:"spin-up" in:"15s..5m" doc:"off the belt: how long before its end one is called back to start the belt"`
+	Opening   strict.Duration          `key:"opening" in:"3s..10m" doc:"the time before the first segment, for welcome, safety and the first count"`
+	Closing   strict.Duration          `key:"closing" in:"1s..10m" doc:"the time after the last segment"`
+	Ahead     strict.Duration          `key:"ahead" in:"5s..1m" doc:"the warning before a change starts at most this long before it"`
+	Left      []strict.Duration        `key:"left" in:"5s..99m" doc:"how long before a segment's end the time left is called"`
+	Count     Count                    `key:"count" doc:"the count to a change"`
+	Reminders strict.Duration          `key:"reminders" in:"0s..12h" doc:"a reminder is said where nothing was for this long; 0s for none"`
+	Quiet     strict.Duration          `key:"quiet" in:"5s..12h" doc:"a longer silence than this is a gap"`
+	Confirm   strict.Choice[confirm]   `key:"confirm" one-of:"changed all none" doc:"what is said first after a change: the numbers that changed, all, none"`
+	Unchanged strict.Choice[unchanged] `key:"unchanged" one-of:"when-unsure always never" doc:"whether a number that stays is spoken of: when-unsure, where it changed at the change before"`
+	Repeat    strict.Duration          `key:"repeat" in:"0s..12h" doc:"nobody is further than this from hearing the numbers that changed last; 0s for never"`
+	SpinUp    strict.Duration          `key:"spin-up" in:"15s..5m" doc:"off the belt: how long before its end one is called back to start the belt"`
 }
 
 // Count says how a change is counted.
@@ -104,8 +105,9 @@ func Defaults() (calls Calls, click Click, bed Bed, track Track, advice Advice) 
 	calls.Count.From.Value = 5
 	calls.Count.With.Value = Beeps
 	calls.Reminders.Value = 25 * time.Second
-	calls.Quiet.Value = 45 * time.Second
+	calls.Quiet.Value = 90 * time.Second
 	calls.Confirm.Value = changed
+	calls.Unchanged.Value = whenUnsure
 	calls.Repeat.Value = 3 * time.Minute
 	calls.SpinUp.Value = 20 * time.Second
 	click.When.Value = OnCadence

@@ -112,6 +112,7 @@ func (p *placer) place(st *calls.Stretch) {
 		from += p.tail
 	}
 	candidates := p.candidates(st, from)
+	candidates, again := apart(candidates)
 	if len(st.Counts) == 0 {
 		r := room{from, st.Length}
 		placed, left, _ := p.solve(st, r, candidates)
@@ -125,12 +126,64 @@ func (p *placer) place(st *calls.Stretch) {
 		f, _ = p.fullest(st, from, told, 0)
 	}
 	r, placed, left, counted := f.room, f.placed, f.left, f.counted
-	p.notes.leftOut(st, r, placed, left)
+	placed, missed := p.repeat(st, r, placed, again)
+	p.notes.leftOut(st, r, placed, append(left, missed...))
 	p.list.Cues = append(p.list.Cues, placed...)
 	if st.Segment >= 0 {
 		p.silences = append(p.silences, silence{st, r, placed})
 	}
 	p.count(st, counted)
+}
+
+// apart parts the repetitions from all other calls: a long segment may have hundreds, and they move no other call.
+func apart(candidates []candidate) (calls, again []candidate) {
+	for _, c := range candidates {
+		if c.Kind == kind.Repeat {
+			again = append(again, c)
+		} else {
+			calls = append(calls, c)
+		}
+	}
+	return calls, again
+}
+
+// fromMarks is how far a repetition keeps from what tells the time, where it can.
+const fromMarks = 20 * time.Second
+
+// repeat puts each repetition into a pause as near its best time as it goes, and tells those that found none.
+func (p *placer) repeat(st *calls.Stretch, r room, placed []Cue, again []candidate) (all []Cue, missed []candidate) {
+	all = placed
+next:
+	for _, c := range again {
+		o := &c.options[0]
+		for _, apart := range []time.Duration{fromMarks, minPause} {
+			for off := time.Duration(0); off <= max(o.to-o.prefer, o.prefer-o.from); off += time.Second / 2 {
+				for _, at := range []time.Duration{o.prefer - off, o.prefer + off} {
+					at = time.Duration(ceilTick(at)) * tick
+					if at < max(o.from, r.from) || at > o.to || at+o.spoken.Length > r.to || crowds(placed, st.Start+at, o.spoken.Length, apart) {
+						continue
+					}
+					all = append(all, Cue{Start: st.Start + at, Length: o.spoken.Length, Lane: Speech, Kind: c.Kind, Text: o.Text, Segment: st.Segment, Pos: c.Pos})
+					continue next
+				}
+			}
+		}
+		missed = append(missed, c)
+	}
+	slices.SortFunc(all, func(a, b Cue) int { return int(a.Start - b.Start) })
+	return all, missed
+}
+
+// crowds reports whether something of a length at a time comes too near what was placed: nearer than apart to what tells the
+// time, than a pause to all else.
+func crowds(placed []Cue, at, length, apart time.Duration) bool {
+	return slices.ContainsFunc(placed, func(q Cue) bool {
+		pause := minPause
+		if q.Kind == kind.Left || q.Kind == kind.Halfway {
+			pause = apart
+		}
+		return at < q.End()+pause && q.Start < at+length+pause
+	})
 }
 
 // A filled stretch is what was placed in one, beside which count.

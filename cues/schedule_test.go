@@ -92,11 +92,11 @@ cool-down:
 func TestCalls(t *testing.T) {
 	l := cues.Schedule(unfold(t, hills), phrase.English(), brisk())
 	want := map[int]string{
-		1: "now main part. rise, for seventy five seconds; set set one of two; left one minute left; left thirty seconds left; " +
+		1: "confirm speed eight to eleven, incline three; now main part. rise, for one minute fifteen seconds; set set one of two; left thirty seconds left; " +
 			"ahead in twenty seconds, crest, incline five, keep your speed; left ten seconds left",
-		2: "now crest, for forty five seconds; left thirty seconds left; " +
+		2: "confirm incline five; now crest, for forty five seconds; " +
 			"ahead in twenty seconds, even, speed seven point five to ten, incline one; left ten seconds left",
-		4: "now rise, for seventy five seconds; last last set; left one minute left; left thirty seconds left; " +
+		4: "confirm speed eight to eleven, incline three; now rise, for one minute fifteen seconds; last last set; left thirty seconds left; " +
 			"ahead in twenty seconds, crest, incline five, keep your speed; left ten seconds left",
 	}
 	for segment, w := range want {
@@ -229,30 +229,32 @@ func TestUnrecorded(t *testing.T) {
 	}
 }
 
-// TestReminders: one wherever nothing was said for 25 s, never the same twice
-// running, and none where the plan asks for none.
+// TestReminders: after at least 25 s and each time another silence, no text again within 8 minutes, and none where the plan
+// asks for none.
 func TestReminders(t *testing.T) {
 	c := unfold(t, "class: X\nunits: km/h\nmain: [{speed: 8, for: 10m}]\n")
 	l := cues.Schedule(c, phrase.English(), brisk())
 	var last *cues.Cue
 	reminders := 0
-	previous := ""
+	said, waits := map[string]time.Duration{}, map[time.Duration]bool{}
 	for i := range l.Cues {
 		c := &l.Cues[i]
 		if c.Kind == kind.Reminder {
 			reminders++
-			if pause := c.Start - last.End(); pause < 25*time.Second || pause >= 25*time.Second+50*time.Millisecond {
+			if pause := c.Start - last.End(); pause < 25*time.Second {
 				t.Errorf("%q comes after %v", c.Text, pause)
+			} else {
+				waits[pause.Round(2*time.Second)] = true
 			}
-			if c.Text == previous {
-				t.Errorf("%q is said twice running", c.Text)
+			if at, ok := said[c.Text]; ok && c.Start-at < 8*time.Minute {
+				t.Errorf("%q is said again after %v", c.Text, c.Start-at)
 			}
-			previous = c.Text
+			said[c.Text] = c.Start
 		}
 		last = c
 	}
-	if reminders < 15 {
-		t.Errorf("%d reminders in ten minutes", reminders)
+	if reminders < 5 || len(waits) < reminders-1 {
+		t.Errorf("%d reminders in ten minutes, after silences of %v", reminders, waits)
 	}
 	c = unfold(t, "class: X\nunits: km/h\nmain: [{speed: 8, for: 10m}]\ncalls: {reminders: 0s}\n")
 	for _, cue := range cues.Schedule(c, phrase.English(), brisk()).Cues {
@@ -339,7 +341,7 @@ func TestPromises(t *testing.T) {
 		}
 		walls = append(walls, c.Length, c.Length+c.Closing)
 
-		warned, counted := map[time.Duration]bool{}, map[time.Duration]int{}
+		confirmed, warned, counted := map[time.Duration]bool{}, map[time.Duration]bool{}, map[time.Duration]int{}
 		for i := range l.Cues {
 			a := &l.Cues[i]
 			for j := range l.Cues {
@@ -363,6 +365,9 @@ func TestPromises(t *testing.T) {
 			if a.Start < walls[0] || a.End() > wall {
 				t.Fatalf("%q from %v to %v crosses %v", a.Text, a.Start, a.End(), wall)
 			}
+			if a.Kind == kind.Confirm {
+				confirmed[walls[k]] = true
+			}
 			if a.Kind == kind.Ahead {
 				warned[wall] = true
 			}
@@ -373,10 +378,10 @@ func TestPromises(t *testing.T) {
 				}
 			}
 		}
-		errors := map[problem.Kind]map[time.Duration]bool{"unwarned": {}, "uncounted": {}}
+		errors := map[problem.Kind]map[time.Duration]bool{"unwarned": {}, "uncounted": {}, "unconfirmed": {}}
 		for _, p := range check.List(l, v) {
 			switch p.Kind {
-			case "unwarned", "uncounted":
+			case "unwarned", "uncounted", "unconfirmed":
 				errors[p.Kind][p.At] = true
 			case "gap", "late":
 			default:
@@ -387,6 +392,9 @@ func TestPromises(t *testing.T) {
 			changes := i == len(c.Segments) || i == 0 || c.Segments[i].Target != c.Segments[i-1].Target
 			if changes && warned[wall] == errors["unwarned"][wall] {
 				t.Fatalf("the change at %v: warned of %v, error %v", wall, warned[wall], errors["unwarned"][wall])
+			}
+			if i < len(c.Segments) && changes && c.Segments[i].Length >= 12*time.Second && confirmed[wall] == errors["unconfirmed"][wall] {
+				t.Fatalf("the change at %v: confirmed %v, error %v", wall, confirmed[wall], errors["unconfirmed"][wall])
 			}
 			// The mark itself is one of those counted.
 			enough := counted[wall]-1 >= min(3, c.Into(i-1).Count.From.Value)

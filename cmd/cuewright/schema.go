@@ -14,7 +14,7 @@ import (
 // sound like, sample by sample. TestTrackFormat tells when.
 const (
 	version = "0.1.0"
-	format  = 2
+	format  = 3
 )
 
 var schemaCommand = &cli.Command{

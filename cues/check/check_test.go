@@ -25,7 +25,7 @@ func (even) Select(text string) cues.Takes {
 // list is a class of two segments of 5 minutes with the given cues and nothing else.
 func list(t *testing.T, made ...cues.Cue) *cues.List {
 	t.Helper()
-	p, found := plan.Read("x.yaml", []byte("class: X\nunits: km/h\nmain: [{speed: 8, for: 5m}, {speed: 9, for: 5m}]\n"))
+	p, found := plan.Read("x.yaml", []byte("class: X\nunits: km/h\ncalls: {confirm: none}\nmain: [{speed: 8, for: 5m}, {speed: 9, for: 5m}]\n"))
 	if len(found) > 0 {
 		t.Fatal(found)
 	}
@@ -67,10 +67,10 @@ func TestLimits(t *testing.T) {
 		{"shared time", []cues.Cue{say(60*time.Second, "go"), say(60*time.Second+399*ms, "on")}, "overlap"},
 		{"up to the change", []cues.Cue{say(5*time.Minute-400*ms, "go")}, ""},
 		{"across the change", []cues.Cue{say(5*time.Minute-399*ms, "go")}, "cut-off"},
-		{"the half, 5 s early", []cues.Cue{{Start: 5*time.Minute - 5*time.Second, Kind: kind.Halfway, Text: "half of it"}}, ""},
-		{"the half, earlier", []cues.Cue{{Start: 5*time.Minute - 5*time.Second - ms, Kind: kind.Halfway, Text: "half of it"}}, "untrue"},
-		{"the half, 5 s late", []cues.Cue{{Start: 5*time.Minute + 5*time.Second, Kind: kind.Halfway, Text: "half of it"}}, ""},
-		{"the half, later", []cues.Cue{{Start: 5*time.Minute + 5*time.Second + ms, Kind: kind.Halfway, Text: "half of it"}}, "untrue"},
+		{"the half, 15 s early", []cues.Cue{{Start: 5*time.Minute - 15*time.Second, Kind: kind.Halfway, Text: "half of it"}}, ""},
+		{"the half, earlier", []cues.Cue{{Start: 5*time.Minute - 15*time.Second - ms, Kind: kind.Halfway, Text: "half of it"}}, "untrue"},
+		{"the half, 15 s late", []cues.Cue{{Start: 5*time.Minute + 15*time.Second, Kind: kind.Halfway, Text: "half of it"}}, ""},
+		{"the half, later", []cues.Cue{{Start: 5*time.Minute + 15*time.Second + ms, Kind: kind.Halfway, Text: "half of it"}}, "untrue"},
 		{"a time left, 1 s off", []cues.Cue{{Start: 4*time.Minute + time.Second, Kind: kind.Left, Text: "one minute left"}}, ""},
 		{"a time left, further off", []cues.Cue{{Start: 4*time.Minute + time.Second + ms, Kind: kind.Left, Text: "one minute left"}}, "untrue"},
 		{"a warning of 10 s", []cues.Cue{{Start: 5*time.Minute - 10*time.Second, Kind: kind.Ahead, Text: "speed nine"}}, ""},

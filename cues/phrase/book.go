@@ -20,8 +20,7 @@ import (
 
 // A Book holds the sentences of one language.
 type Book struct {
-	// File is the voice.yaml that holds own words of the book and their places,
-	// nothing for a book of [ForLanguage].
+	// File is the voice.yaml that holds own words of the book and their places, nothing for a book of [ForLanguage].
 	File string
 	// Recordings are what files of the voice speak, by their names, where voice.yaml says it.
 	Recordings strict.Map[strict.Text]
@@ -39,8 +38,7 @@ type Book struct {
 	and        []string
 }
 
-// Slots are written {like this}. The tag slots names those that a text must
-// have; of some parted by | it must have one.
+// Slots are written {like this}. The tag slots names those that a text must have; of some parted by | it must have one.
 type numbers struct {
 	Cardinals    []strict.Text           `key:"cardinals,required,filled" doc:"0 to 99, as one counts"`
 	Masculine    strict.Map[strict.Text] `key:"masculine" doc:"by number, what differs before a masculine noun"`
@@ -167,9 +165,8 @@ next:
 
 // Mark is the word counted on a change itself.
 func (b *Book) Mark() string {
-	list, _ := b.Sentences.Get("mark")
-	if len(list) == 0 {
-		return ""
+	for _, w := range b.Wordings("mark") {
+		return w.Text
 	}
-	return list[0].Value
+	return ""
 }

@@ -14,8 +14,8 @@ func ExampleBook_Time() {
 		fmt.Println(tag, text)
 	}
 	// Output:
-	// de fünfundsiebzig Sekunden
-	// en seventy five seconds
-	// es setenta y cinco segundos
-	// fr soixante-quinze secondes
+	// de eine Minute fünfzehn Sekunden
+	// en one minute fifteen seconds
+	// es un minuto y quince segundos
+	// fr une minute quinze secondes
 }

@@ -69,9 +69,8 @@ func (b *Book) Feel(f units.RPE) string {
 	return fill(b.Numbers.Range, "{low}", low, "{high}", high)
 }
 
-// Time says a length of time of whole seconds up to 99 h: up to a minute, and ninety, in seconds; else in hours, minutes
-// and seconds, as clocks show it. ok is false
-// for other lengths.
+// Time says a length of time of whole seconds up to 99 h: up to a minute, and ninety, in seconds; else in hours,
+// minutes and seconds, as clocks show it. ok is false for other lengths.
 func (b *Book) Time(d time.Duration) (text string, ok bool) {
 	if d <= 0 || d%time.Second != 0 || d >= 100*time.Hour {
 		return "", false
@@ -100,8 +99,7 @@ func (b *Book) Time(d time.Duration) (text string, ok bool) {
 
 // several puts n before a noun, in the form that goes with its gender.
 func (b *Book) several(noun strict.Text, n int64) string {
-	slots := b.Before(n)
-	for _, s := range slots {
+	for _, s := range b.Before(n) {
 		noun.Value = fill(noun, "{"+s.Name+"}", s.Text)
 	}
 	return noun.Value
@@ -119,9 +117,8 @@ func (b *Book) Before(n int64) []Slot {
 	return []Slot{{Name: "number", Text: counted}, {Name: "masculine", Text: with(b.Numbers.Masculine)}, {Name: "feminine", Text: with(b.Numbers.Feminine)}}
 }
 
-// TimeIn finds the first length of time that the words of a sentence speak of, up to
-// 99 h, and the index of the word at which it begins. ok is false where they speak of
-// none. An empty word belongs to no time.
+// TimeIn finds the first length of time that the words of a sentence speak of, up to 99 h, and the index of the word at
+// which it begins. ok is false where they speak of none. An empty word belongs to no time.
 func (b *Book) TimeIn(said []string) (d time.Duration, word int, ok bool) {
 	b.spokenOnce.Do(b.indexUnits)
 	for i := range said {
@@ -132,8 +129,7 @@ func (b *Book) TimeIn(said []string) (d time.Duration, word int, ok bool) {
 	return 0, 0, false
 }
 
-// timeAt is the length of time with which words begin, hours before minutes before
-// seconds; 0 for none.
+// timeAt is the length of time with which words begin, hours before minutes before seconds; 0 for none.
 func (b *Book) timeAt(said []string) time.Duration {
 	sum, smallest := time.Duration(0), 100*time.Hour
 	for len(said) > 0 {
@@ -197,8 +193,7 @@ func (b *Book) indexUnits() {
 	}
 }
 
-// NumberWords returns every word that numbers are made of: words that join one
-// another without a pause.
+// NumberWords returns every word that numbers are made of: words that join one another without a pause.
 func (b *Book) NumberWords() []string {
 	seen := map[string]bool{}
 	var out []string

@@ -50,7 +50,7 @@ func TestSpeeds(t *testing.T) {
 func TestTimes(t *testing.T) {
 	b := English()
 	for d, want := range map[time.Duration]string{
-		time.Second: "one second", 10 * time.Second: "ten seconds", time.Minute: "one minute", 75 * time.Second: "seventy five seconds",
+		time.Second: "one second", 10 * time.Second: "ten seconds", time.Minute: "one minute", 75 * time.Second: "one minute fifteen seconds",
 		90 * time.Second: "ninety seconds", 100 * time.Second: "one minute forty seconds", 2 * time.Minute: "two minutes",
 		150 * time.Second: "two minutes thirty seconds", time.Hour: "one hour", 90 * time.Minute: "one hour thirty minutes",
 		2*time.Hour + time.Second: "two hours one second",
@@ -92,7 +92,7 @@ func TestChange(t *testing.T) {
 		{units.MinKm, 0, flat(390, 315), flat(330, 300), "pace five thirty to five flat | pace five thirty to five flat | pace five thirty to five flat"},
 		{units.MinKm, 0, flat(390, 315), flat(390, 315), "keep your pace | keep your pace | "},
 		// One step of the machine, up only, and only from one number to one number.
-		{units.KmH, 5, hill(80, 30), hill(85, 30), "speed eight point five, one step up, keep the incline | speed eight point five | speed eight point five"},
+		{units.KmH, 5, hill(80, 30), hill(85, 30), "speed eight point five, up one step, keep the incline | speed eight point five | speed eight point five"},
 		{units.KmH, 5, hill(85, 30), hill(80, 50), "speed eight, incline five | speed eight, incline five | speed eight/incline five"},
 		{units.KmH, 5, hill(80, 30), hill(90, 30), "speed nine, keep the incline | speed nine | speed nine"},
 		{units.KmH, 1, flat(80, 80), flat(81, 82), "speed eight point one to eight point two | speed eight point one to eight point two | speed eight point one to eight point two"},
@@ -178,7 +178,7 @@ func TestBadBook(t *testing.T) {
 		`"now" needs a wording without {effort}, for a voice that does not know the name`,
 		"a slot is a name in braces like {time}, this is half of one",
 		`there is no call "half way": did you mean "halfway"? Accepted: ` +
-			"welcome, outline, safety, first, ahead, end, leave, floor, floor-end, return, now, now-part, left, set, last, halfway, finish, floor-finish, mark",
+			"welcome, outline, safety, first, ahead, end, leave, floor, floor-end, return, confirm, repeat, now, now-part, left, set, set-outer, last, last-here, halfway, finish, floor-finish, mark",
 		`a reminder fits easy, work or climb, not "lazy"`,
 	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {

@@ -3,6 +3,7 @@ package phrase
 import (
 	"cuewright/plan/class"
 	"cuewright/plan/parts"
+	"cuewright/plan/strict"
 	"cuewright/plan/units"
 )
 
@@ -93,11 +94,5 @@ func rises(u units.Unit, step units.Speed, from, to class.Target) bool {
 
 // Part says the name of a part of a class.
 func (b *Book) Part(p parts.Part) string {
-	switch p {
-	case parts.WarmUp:
-		return b.Parts.WarmUp.Value
-	case parts.CoolDown:
-		return b.Parts.CoolDown.Value
-	}
-	return b.Parts.Main.Value
+	return map[parts.Part]strict.Text{parts.WarmUp: b.Parts.WarmUp, parts.Main: b.Parts.Main, parts.CoolDown: b.Parts.CoolDown}[p].Value
 }

@@ -305,7 +305,7 @@ func TestClicks(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "x.wav")
 			// Nothing but clicks around the first beats: the name of the effort cannot
 			// be said and the length is no whole number of seconds.
-			render(t, fmt.Sprintf("class: X\nunits: km/h\ntrack: {rate: %d}\ncalls: {reminders: 0s}\nmain:\n"+
+			render(t, fmt.Sprintf("class: X\nunits: km/h\ntrack: {rate: %d}\ncalls: {reminders: 0s, confirm: none}\nmain:\n"+
 				"  - {speed: 8, for: %dms}\n  - {effort: zzz, for: 30001ms}\nefforts:\n  zzz: {speed: 9, cadence: %s}\n",
 				rate, int(math.Round(start*1000)), cadence), path)
 			f = readFile(t, path)

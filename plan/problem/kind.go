@@ -43,6 +43,7 @@ var Kinds = []struct {
 	{"crowded", "two sentences have no pause between them"},
 	{"cut-off", "a sentence runs across a change, or out of the track"},
 	{"unwarned", "a change is not warned of before its count"},
+	{"unconfirmed", "the numbers of a change are not heard right after it"},
 	{"late", "a change is warned of late"},
 	{"uncounted", "a change is not counted down"},
 	{"untrue", "what is said is not so at that time"},

@@ -132,7 +132,7 @@ func faulty(t testing.TB) *pageClass {
 	kept := c.list.Cues[:0]
 	for _, q := range c.list.Cues {
 		at := q.Start.Seconds()
-		if q.Kind == kind.Reminder && at > 1290 { // a long silence in the cool-down
+		if q.Kind == kind.Reminder && at > 1260 { // a long silence in the cool-down
 			continue
 		}
 		kept = append(kept, q)
@@ -145,7 +145,7 @@ func faulty(t testing.TB) *pageClass {
 // twoHours has at least 2,000 calls, the seconds of counts among them.
 func twoHours(t testing.TB) *pageClass {
 	var b strings.Builder
-	b.WriteString("class: The Long Coast\nunits: min/km\ncalls: {left: [60s, 45s, 30s, 15s, 10s], reminders: 5s, count: {from: 10}}\nefforts:\n")
+	b.WriteString("class: The Long Coast\nunits: min/km\ncalls: {left: [50s, 45s, 40s, 35s, 30s, 25s, 15s, 10s], reminders: 5s, repeat: 30s, count: {from: 10}}\nefforts:\n")
 	for i := range 8 {
 		fmt.Fprintf(&b, "  leg %d: {speed: [\"7:%02d\", \"5:%02d\"], incline: %d, cadence: %d}\n", i, 50-i*5, 50-i*6, i%5, 160+i)
 	}

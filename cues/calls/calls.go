@@ -443,10 +443,17 @@ func (w *writer) confirm(st *Stretch, i int) {
 			variant{slots: slots, to: st.First + 350*time.Millisecond, soon: true})
 	}
 	every := seg.Calls.Repeat.Value
-	if every == 0 || seg.Length <= every || seg.Target.Floor {
+	if every == 0 || seg.Target.Floor {
 		return
 	}
 	last := w.numbers(i)
+	if i > 0 && !seg.Calls.ConfirmsNone() && len(change.Parts) == 0 && seg.Length >= ConfirmAll { // nothing changed, and time goes on
+		w.add(st, Call{Kind: kind.Repeat, Pos: seg.Pos}, "repeat",
+			variant{slots: []phrase.Slot{{Name: "changed", Text: last}}, to: 3 * soon, prefer: soon, soon: true})
+	}
+	if seg.Length <= every {
+		return
+	}
 	// Equally spaced, so close that each may move and none is further from the next than the plan says.
 	n := seg.Length/every + 1
 	space := seg.Length / n

@@ -134,6 +134,20 @@ func (t *Track) tones() []mix.Event {
 	return events
 }
 
+// pattern is some steps at a cadence, by which clicks are weighed: from 151 on two of them fall into 400 ms.
+func pattern(rate audio.Rate, feet [2]audio.Sound, cadence int64) audio.Sound {
+	const steps = 4
+	s := audio.Sound{Rate: rate, Samples: make([]float32, stepFrame(rate, steps, cadence)+int64(len(feet[0].Samples)))}
+	for k := int64(0); k <= steps; k++ {
+		for i, x := range feet[k%2].Samples {
+			if at := stepFrame(rate, k, cadence) + int64(i); at < int64(len(s.Samples)) {
+				s.Samples[at] += x
+			}
+		}
+	}
+	return s
+}
+
 // clicks are the steps of every segment with a cadence. Step 0 stays out: the
 // change's own tone sounds there.
 func (t *Track) clicks(spoken []mix.Span) []mix.Event {
@@ -142,7 +156,7 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 		return nil
 	}
 	feet := [2]audio.Sound{tick(t.Rate, false), tick(t.Rate, click.Feet.Value == settings.Alternate)}
-	gain := levelled(feet[0], float64(click.Level.Value)/10)
+	gains := map[int64]float32{} // by cadence
 	duck := mix.NewDuck(t.Rate, spoken, clickDuck)
 	start, _ := t.list.Class.TrackSpan()
 	var events []mix.Event
@@ -150,6 +164,11 @@ func (t *Track) clicks(spoken []mix.Span) []mix.Event {
 		seg := &t.list.Class.Segments[i]
 		if seg.Target.Cadence == 0 {
 			continue
+		}
+		gain, ok := gains[seg.Target.Cadence]
+		if !ok {
+			gain = levelled(pattern(t.Rate, feet, seg.Target.Cadence), float64(click.Level.Value)/10)
+			gains[seg.Target.Cadence] = gain
 		}
 		from, to := t.Rate.Frame(start+seg.Start), t.Rate.Frame(start+seg.End())
 		for k := int64(1); ; k++ {

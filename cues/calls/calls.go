@@ -5,6 +5,7 @@ package calls
 
 import (
 	"slices"
+	"sort"
 	"time"
 
 	"cuewright/audio/words"
@@ -118,6 +119,7 @@ func Of(c *class.Class, book *phrase.Book) []Stretch {
 		}
 	}
 
+	w.again = w.repeats()
 	opening := Stretch{Segment: -1, Start: -c.Opening, Length: c.Opening, First: leadIn}
 	w.opening(&opening)
 	w.change(&opening, nil, &c.Segments[0])
@@ -173,7 +175,8 @@ type writer struct {
 	book     *phrase.Book
 	parts    int // how many of the three parts the class has
 	roles    []role.Guess
-	lastSets int // the segment that begins the last set of all
+	again    map[int][]variant // the repetitions of each segment
+	lastSets int               // the segment that begins the last set of all
 }
 
 // A variant is one set of slots for a call's wordings, and the window in which the
@@ -442,26 +445,49 @@ func (w *writer) confirm(st *Stretch, i int) {
 		w.add(st, Call{Kind: kind.Confirm, Pos: seg.Pos, After: []kind.Kind{kind.Now, kind.Set, kind.Last, kind.Left, kind.Ahead, kind.Halfway}}, "confirm",
 			variant{slots: slots, to: st.First + 350*time.Millisecond, soon: true})
 	}
-	every := seg.Calls.Repeat.Value
-	if every == 0 || seg.Target.Floor {
-		return
+	for _, v := range w.again[i] {
+		w.add(st, Call{Kind: kind.Repeat, Pos: seg.Pos}, "repeat", v)
 	}
-	last := w.numbers(i)
-	if i > 0 && !seg.Calls.ConfirmsNone() && len(change.Parts) == 0 && seg.Length >= ConfirmAll { // nothing changed, and time goes on
-		w.add(st, Call{Kind: kind.Repeat, Pos: seg.Pos}, "repeat",
-			variant{slots: []phrase.Slot{{Name: "changed", Text: last}}, to: 3 * soon, prefer: soon, soon: true})
+}
+
+// repeats are the moments at which numbers are said again, by segment: over each run of segments in which nothing changes so
+// many, equally spaced, that each may move and none is further from the next than the plan says; each in the segment that
+// leaves it most room.
+func (w *writer) repeats() map[int][]variant {
+	out, all := map[int][]variant{}, w.class.Segments
+	for i := 0; i < len(all); {
+		from := i
+		for i++; i < len(all) && len(lastChange(w.class, w.book, i).Parts) == 0 && !all[i].Target.Floor && !all[i].Calls.ConfirmsAll(); i++ {
+		}
+		every, start, span := all[from].Calls.Repeat.Value, all[from].Start, all[i-1].End()-all[from].Start
+		if every == 0 || all[from].Target.Floor || span <= every {
+			continue
+		}
+		slots := []phrase.Slot{{Name: "changed", Text: w.numbers(from)}}
+		n := span/every + 1
+		if (every-span/n)/2 < 4*soon { // room to find a pause
+			n++
+		}
+		space := span / n
+		slack := (every - space) / 2
+		for k := time.Duration(1); k < n; k++ {
+			at := start + k*space
+			best, most := -1, time.Duration(0)
+			for j := from + sort.Search(i-from, func(j int) bool { return all[from+j].End() > at-slack }); j < i && all[j].Start < at+slack; j++ {
+				// Warning and count take the end of a segment, the numbers its beginning.
+				if room := min(all[j].End()-ConfirmAll, at+slack) - max(all[j].Start, at-slack); room > most {
+					best, most = j, room
+				}
+			}
+			if best < 0 { // nothing may move
+				best = from + sort.Search(i-from-1, func(j int) bool { return all[from+j].End() > at })
+			}
+			own := all[best].Start
+			near := func(t time.Duration) time.Duration { return min(max(t, at-slack), at+slack) - own }
+			out[best] = append(out[best], variant{slots: slots, from: near(at - slack), to: near(at + slack), prefer: min(max(at, own+soon), all[best].End()) - own})
+		}
 	}
-	if seg.Length <= every {
-		return
-	}
-	// Equally spaced, so close that each may move and none is further from the next than the plan says.
-	n := seg.Length/every + 1
-	space := seg.Length / n
-	slack := min((every-space)/2, 15*time.Second)
-	for k := time.Duration(1); k < n; k++ {
-		w.add(st, Call{Kind: kind.Repeat, Pos: seg.Pos}, "repeat",
-			variant{slots: []phrase.Slot{{Name: "changed", Text: last}}, from: k*space - slack, to: k*space + slack, prefer: k * space})
-	}
+	return out
 }
 
 // numbers are those that changed last when segment i runs.

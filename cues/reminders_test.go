@@ -36,7 +36,7 @@ func TestRemindersOfClasses(t *testing.T) {
 			q := &l.Cues[i]
 			if q.Kind == kind.Reminder {
 				n++
-				silences[(q.Start - end).Round(2*time.Second)]++
+				silences[(q.Start-end).Round(2*time.Second)]++
 				if c.Segments[q.Segment].Length >= 90*time.Second {
 					said[roles[q.Segment].Role == value.Work]++
 				}

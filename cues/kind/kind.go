@@ -84,7 +84,7 @@ var Table = []row{
 	{Kind: Return, Slope: 5, Must: 2e12, MustRank: 16_000, Rank: 1, Claims: Place,
 		Sentences: []sentence{{"return", "", ""}}},
 	// Numbers are heard when the keys are pressed, the speed at least.
-	{Kind: Confirm, Slope: 5, Must: 3e12, MustRank: 2e10, Rank: 0, Counts: true, Claims: Place,
+	{Kind: Confirm, Slope: 5, Must: 3e12, MustRank: 2e10, Rank: 2, Counts: true, Claims: Place,
 		Sentences: []sentence{{"confirm", "changed speed", "changed|speed"}}},
 	{Kind: Repeat, Weight: 45, Slope: 1, Rank: 2, Counts: true, Claims: Place,
 		Sentences: []sentence{{"repeat", "changed", "changed"}}},

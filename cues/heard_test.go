@@ -196,7 +196,7 @@ func TestUnchanged(t *testing.T) {
 func TestTheme(t *testing.T) {
 	v := brisk()
 	v.unknown = map[string]bool{"lantern": true}
-	c := unfold(t, "class: X\nunits: km/h\ntheme: [stay with the tide, follow the lantern]\nmain: [{speed: 8, for: 10m}]\n")
+	c := unfold(t, "class: X\nunits: km/h\ntheme: [stay with the tide, follow the lantern]\nmain: [{speed: 8, for: 10m}, {speed: 9, for: 10m}, {speed: 8, for: 10m}]\n")
 	l := cues.Schedule(c, phrase.English(), v)
 	first := ""
 	for _, q := range l.Cues {
@@ -212,7 +212,7 @@ func TestTheme(t *testing.T) {
 	}
 	told := false
 	for _, p := range l.Problems {
-		told = told || p.Severity == problem.Warning && p.Line == 3 && strings.Contains(p.Message, "lantern")
+		told = told || p.Severity == problem.Warning && p.Line == 3 && strings.Contains(p.Message, "lantern") && !strings.Contains(p.Message, "times more")
 	}
 	if !told {
 		t.Errorf("nothing tells of the lantern: %v", l.Problems)

@@ -77,13 +77,14 @@ func (p *placer) remind() {
 	seed := fnv.New64a()
 	seed.Write([]byte(p.class.Plan.Class.Value))
 	r := &reminders{spoken: map[string]Spoken{}, said: map[string][]time.Duration{}, waits: map[time.Duration]int{}, draw: rand.New(rand.NewPCG(seed.Sum64(), 0))}
-	wanted := false
+	wanted, measured := false, map[string]bool{}
 	for _, s := range p.silences {
 		for _, x := range s.stretch.Reminders {
 			wanted = true
-			if _, ok := r.spoken[x.Text.Value]; ok {
+			if measured[x.Text.Value] {
 				continue
 			}
+			measured[x.Text.Value] = true
 			if spoken, missing := p.voice.Measure(x.Text.Value); len(missing) == 0 {
 				r.spoken[x.Text.Value] = spoken
 			} else if len(x.Fits) == 0 { // the plan's own

@@ -1,11 +1,13 @@
 package cues
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
 	"cuewright/cues/calls"
 	"cuewright/cues/kind"
+	"cuewright/cues/kind/claim"
 	"cuewright/cues/phrase"
 	"cuewright/cues/place"
 	"cuewright/plan/class"
@@ -170,7 +172,7 @@ next:
 		}
 		missed = append(missed, c)
 	}
-	slices.SortFunc(all, func(a, b Cue) int { return int(a.Start - b.Start) })
+	slices.SortFunc(all, func(a, b Cue) int { return cmp.Compare(a.Start, b.Start) })
 	return all, missed
 }
 
@@ -228,7 +230,7 @@ func (p *placer) candidates(st *calls.Stretch, from time.Duration) []candidate {
 			if w.Soon {
 				o.from, o.prefer = from, w.Prefer+from-st.First
 			}
-			if w.Says > 0 && c.Kind.Has(kind.Remaining) {
+			if w.Says > 0 && c.Kind.Has(claim.Remaining) {
 				o.narrow(st)
 			}
 			switch {

@@ -48,7 +48,7 @@ func (p *Plan) checkFloor(at parts.Place, r *strict.Reader) {
 	e := &s.Each
 	switch {
 	case known && effort.Role.Value != value.Floor:
-		r.ErrorfAt(s.Role.Pos, "the effort %q has targets, and role: floor is off the belt: give what is done there an effort of its own, %s: {role: floor}", s.Effort.Value, "mat")
+		r.ErrorfAt(s.Role.Pos, "the effort %q has targets, and role: floor is off the belt: give what is done there an effort of its own, mat: {role: floor}", s.Effort.Value)
 	case s.Ramp.Pos.IsSet():
 		r.ErrorfAt(s.Ramp.Pos, "role: floor is off the belt, where there is no ramp: leave it out")
 	case s.For.Distance > 0:

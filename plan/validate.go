@@ -23,7 +23,7 @@ func (p *Plan) Check() []problem.Problem {
 // units that do not fit, sizes that add up to too much.
 func (p *Plan) validate(r *strict.Reader) {
 	for i, e := range p.Efforts.Items {
-		if floor := e.Role.Value == value.Floor; floor {
+		if e.Role.Value == value.Floor {
 			checkNoTargets(e.Targets, r)
 		} else if e.Pos.IsSet() && !e.Paced() {
 			r.ErrorfAt(p.Efforts.Keys[i].Pos, "the effort %q has no speed: add speed: with one speed or [slow, fast], or feel: from 0 to 10", p.Efforts.Keys[i].Value)

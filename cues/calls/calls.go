@@ -5,7 +5,6 @@ package calls
 
 import (
 	"slices"
-	"sort"
 	"time"
 
 	"cuewright/audio/words"
@@ -394,112 +393,6 @@ func (w *writer) set(st *Stretch, seg *class.Segment) {
 		variant{slots: slots, to: 3 * soon, prefer: 2 * time.Second, soon: true})
 }
 
-// What is confirmed of the numbers of a change, by how long the segment lasts: from confirmAll on all that changed, from
-// confirmSpeed on the speed at least; in shorter ones a count and the mark have to do.
-const (
-	ConfirmAll   = 12 * time.Second
-	ConfirmSpeed = 8 * time.Second
-)
-
-// ConfirmBy is when a confirmation of the numbers of a target is over, from the change: ranges take longer to say.
-func ConfirmBy(t class.Target) time.Duration {
-	if !t.Floor && (!t.ByFeel && !t.Speed.Single() || t.ByFeel && !t.RPE.Single()) {
-		return 9 * time.Second
-	}
-	return 6 * time.Second
-}
-
-// Changed are the numbers that changed when segment i began and are confirmed then, none where nothing did or the plan
-// wants none.
-func Changed(c *class.Class, book *phrase.Book, i int) phrase.Change {
-	seg := &c.Segments[i]
-	if seg.Calls.ConfirmsNone() {
-		return phrase.Change{}
-	}
-	return lastChange(c, book, i)
-}
-
-func lastChange(c *class.Class, book *phrase.Book, i int) phrase.Change {
-	seg := &c.Segments[i]
-	var from *class.Target
-	if i > 0 && !seg.Calls.ConfirmsAll() {
-		from = &c.Segments[i-1].Target
-	}
-	return book.Change(c.Units, c.Step, from, seg.Target)
-}
-
-// confirm are the numbers that changed: right after the mark, and again where the segment is long.
-func (w *writer) confirm(st *Stretch, i int) {
-	seg := &w.class.Segments[i]
-	change := Changed(w.class, w.book, i)
-	if len(change.Parts) > 0 && seg.Length >= ConfirmSpeed {
-		slots := []phrase.Slot{{Name: "changed", Text: change.Needed}}
-		switch {
-		case len(change.Parts) > 1 && seg.Length < ConfirmAll:
-			slots = append(slots, phrase.Slot{Name: "speed", Text: change.Parts[0]})
-		case len(change.Parts) == 1 && change.Speed != "":
-			slots = append(slots, phrase.Slot{Name: "speed", Text: change.Speed})
-		default:
-			slots = append(slots, phrase.Slot{Name: "speed"})
-		}
-		w.add(st, Call{Kind: kind.Confirm, Pos: seg.Pos, After: []kind.Kind{kind.Now, kind.Set, kind.Last, kind.Left, kind.Ahead, kind.Halfway}}, "confirm",
-			variant{slots: slots, to: st.First + 350*time.Millisecond, soon: true})
-	}
-	for _, v := range w.again[i] {
-		w.add(st, Call{Kind: kind.Repeat, Pos: seg.Pos}, "repeat", v)
-	}
-}
-
-// repeats are the moments at which numbers are said again, by segment: over each run of segments in which nothing changes so
-// many, equally spaced, that each may move and none is further from the next than the plan says; each in the segment that
-// leaves it most room.
-func (w *writer) repeats() map[int][]variant {
-	out, all := map[int][]variant{}, w.class.Segments
-	for i := 0; i < len(all); {
-		from := i
-		for i++; i < len(all) && len(lastChange(w.class, w.book, i).Parts) == 0 && !all[i].Target.Floor && !all[i].Calls.ConfirmsAll(); i++ {
-		}
-		every, start, span := all[from].Calls.Repeat.Value, all[from].Start, all[i-1].End()-all[from].Start
-		if every == 0 || all[from].Target.Floor || span <= every {
-			continue
-		}
-		slots := []phrase.Slot{{Name: "changed", Text: w.numbers(from)}}
-		n := span/every + 1
-		if (every-span/n)/2 < 4*soon { // room to find a pause
-			n++
-		}
-		space := span / n
-		slack := (every - space) / 2
-		for k := time.Duration(1); k < n; k++ {
-			at := start + k*space
-			best, most := -1, time.Duration(0)
-			for j := from + sort.Search(i-from, func(j int) bool { return all[from+j].End() > at-slack }); j < i && all[j].Start < at+slack; j++ {
-				// Warning and count take the end of a segment, the numbers its beginning.
-				if room := min(all[j].End()-ConfirmAll, at+slack) - max(all[j].Start, at-slack); room > most {
-					best, most = j, room
-				}
-			}
-			if best < 0 { // nothing may move
-				best = from + sort.Search(i-from-1, func(j int) bool { return all[from+j].End() > at })
-			}
-			own := all[best].Start
-			near := func(t time.Duration) time.Duration { return min(max(t, at-slack), at+slack) - own }
-			out[best] = append(out[best], variant{slots: slots, from: near(at - slack), to: near(at + slack), prefer: min(max(at, own+soon), all[best].End()) - own})
-		}
-	}
-	return out
-}
-
-// numbers are those that changed last when segment i runs.
-func (w *writer) numbers(i int) string {
-	for k := i; k > 0; k-- {
-		if c := lastChange(w.class, w.book, k); len(c.Parts) > 0 {
-			return c.Needed
-		}
-	}
-	return w.book.Change(w.class.Units, w.class.Step, nil, w.class.Segments[0].Target).All
-}
-
 // left are the calls of the time that is left in a segment.
 func (w *writer) left(st *Stretch, seg *class.Segment) {
 	ahead := w.class.Into(st.Segment).Ahead.Value
@@ -575,15 +468,14 @@ func (w *writer) closing(st *Stretch) {
 // climbs is the incline, in tenths of a percent, from which a segment is a climb.
 const climbs = 30
 
-// ReminderFor is what kind of reminder fits a segment with a role. Walkers are not told how to run.
-func ReminderFor(seg *class.Segment, r value.Role) string {
-	walks := seg.Target.Gait == value.Walk
+// reminderFor is what kind of reminder fits a segment with a role. Walkers are not told how to run.
+func reminderFor(seg *class.Segment, r value.Role) string {
 	switch {
 	case r != value.Work:
 		return "easy"
 	case seg.Target.HasIncline && seg.Target.Incline >= climbs:
 		return "climb"
-	case walks:
+	case seg.Target.Gait == value.Walk:
 		return "easy"
 	}
 	return "work"
@@ -601,13 +493,13 @@ func (w *writer) addReminders(st *Stretch, seg *class.Segment) {
 		own = append(own, phrase.Reminder{Text: text})
 	}
 	for _, r := range append(own, w.book.Reminders...) {
-		if Fits(r, ReminderFor(seg, w.roles[st.Segment].Role)) && st.Room() >= every+Estimate(r.Text.Value) {
+		if fits(r, reminderFor(seg, w.roles[st.Segment].Role)) && st.Room() >= every+Estimate(r.Text.Value) {
 			st.Reminders = append(st.Reminders, r)
 		}
 	}
 }
 
-// Fits reports whether a reminder fits a segment of some kind, as ReminderFor names it. Those of a plan fit any.
-func Fits(r phrase.Reminder, what string) bool {
+// fits reports whether a reminder fits a segment of some kind, as reminderFor names it. Those of a plan fit any.
+func fits(r phrase.Reminder, what string) bool {
 	return len(r.Fits) == 0 || slices.ContainsFunc(r.Fits, func(f strict.Text) bool { return f.Value == what })
 }

@@ -14,6 +14,7 @@ import (
 	"cuewright/cues"
 	"cuewright/cues/calls"
 	"cuewright/cues/kind"
+	"cuewright/cues/kind/claim"
 	"cuewright/plan/class"
 	"cuewright/plan/class/role"
 	"cuewright/plan/problem"
@@ -47,7 +48,8 @@ const (
 
 // List returns everything wrong with a list of cues, sorted.
 func List(l *cues.List, voice cues.Voice) []problem.Problem {
-	c := &checker{l: l, voice: voice, class: l.Class, marks: map[time.Duration]*cues.Cue{}}
+	c := &checker{l: l, voice: voice, class: l.Class, marks: map[time.Duration]*cues.Cue{},
+		isEdited: slices.ContainsFunc(l.Cues, func(q cues.Cue) bool { return q.File != l.Class.Plan.File })}
 	for i := range l.Cues {
 		cue := &l.Cues[i]
 		c.sounds = append(c.sounds, cue)
@@ -60,7 +62,7 @@ func List(l *cues.List, voice cues.Voice) []problem.Problem {
 	c.cutOff()
 	c.changes()
 	c.truth()
-	if c.isEdited() {
+	if c.isEdited {
 		c.edited()
 		c.counts()
 	}
@@ -75,6 +77,7 @@ type checker struct {
 	class    *class.Class
 	sounds   []*cues.Cue                 // by the start of their sound
 	marks    map[time.Duration]*cues.Cue // the count, by the second it counts
+	isEdited bool                        // whether the list is another than the plan's own
 	problems []problem.Problem
 }
 
@@ -294,17 +297,11 @@ func (c *checker) confirmed(i int, at time.Duration) {
 	if len(missing) == 0 {
 		return
 	}
-	severity := problem.Error
-	if c.isEdited() {
-		severity = problem.Warning
+	severity, cure := problem.Error, "a longer segment, a shorter count, single numbers (a level) or calls: {confirm: none} would do"
+	if c.isEdited {
+		severity, cure = problem.Warning, "a row of the list could say it"
 	}
-	c.report(severity, Unconfirmed, s.Pos, at, 0, "%s: %s not spoken within %s after it: a longer segment, a shorter count, single numbers (a level) or calls: {confirm: none} would do",
-		c.describe(i), quoteAll(missing), units.FormatDuration(by))
-}
-
-// isEdited reports whether the list is another than the plan's own.
-func (c *checker) isEdited() bool {
-	return slices.ContainsFunc(c.l.Cues, func(q cues.Cue) bool { return q.File != c.l.Class.Plan.File })
+	c.report(severity, Unconfirmed, s.Pos, at, 0, "%s: %s not spoken within %s after it: %s", c.describe(i), quoteAll(missing), units.FormatDuration(by), cure)
 }
 
 func quoteAll(texts []string) string {
@@ -327,7 +324,7 @@ func (c *checker) truth() {
 	walls := c.walls()
 	for i := range c.l.Cues {
 		cue := &c.l.Cues[i]
-		if !cue.Kind.Has(kind.Remaining) {
+		if !cue.Kind.Has(claim.Remaining) {
 			continue
 		}
 		said, ok := c.timeSaid(cue)

@@ -8,7 +8,7 @@ import (
 	"cuewright/audio/words"
 	"cuewright/cues"
 	"cuewright/cues/calls"
-	"cuewright/cues/kind"
+	"cuewright/cues/kind/claim"
 	"cuewright/cues/phrase"
 	"cuewright/plan/problem"
 	"cuewright/plan/units"
@@ -23,7 +23,7 @@ func (c *checker) edited() {
 	walls := c.walls()
 	for i := range c.l.Cues {
 		cue := &c.l.Cues[i]
-		if !cue.Kind.Has(kind.Place) {
+		if !cue.Kind.Has(claim.Place) {
 			continue
 		}
 		k, _ := slices.BinarySearch(walls, cue.Start+1)
@@ -31,17 +31,17 @@ func (c *checker) edited() {
 			c.about(cue, problem.Error, untrue, "%s is true at %s, not here", name(cue), units.FormatClock(places[0].at))
 			continue
 		}
-		if cue.Kind.Has(kind.Length) {
+		if cue.Kind.Has(claim.Length) {
 			if said, ok := c.timeSaid(cue); ok && k > 0 && k < len(walls) && said.Time != walls[k]-walls[k-1] {
 				c.about(cue, problem.Error, untrue, "%s: the segment lasts %s", name(cue), units.FormatLength(walls[k]-walls[k-1]))
 			}
 		}
-		if cue.Kind.Has(kind.Numbers) {
+		if cue.Kind.Has(claim.Numbers) {
 			if part := c.foreign(cue.Text, k); part != "" {
 				c.about(cue, problem.Error, untrue, "%s: the change at %s has no %q", name(cue), units.FormatClock(walls[min(k, len(walls)-1)]), part)
 			}
 		}
-		if cue.Kind.Has(kind.Middle) {
+		if cue.Kind.Has(claim.Middle) {
 			if off := cue.Start - c.class.Length/2; off.Abs() > calls.HalfwayWithin {
 				c.about(cue, problem.Error, untrue, "%s is heard at %s, the half is at %s", name(cue), units.FormatClock(cue.Start), units.FormatClock(c.class.Length/2))
 			}
@@ -60,7 +60,7 @@ func (c *checker) known() map[string][]place {
 	out := map[string][]place{}
 	for k, st := range calls.Of(c.class, c.l.Book) { // its index is that of the wall at its end
 		for _, call := range st.Calls {
-			if !call.Kind.Has(kind.Place) {
+			if !call.Kind.Has(claim.Place) {
 				continue
 			}
 			for _, w := range call.Wordings {

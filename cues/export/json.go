@@ -17,8 +17,9 @@ import (
 	"cuewright/plan/value"
 )
 
-// Format counts changes of a Document that a program which reads it must know of: 2 has blocks, steps and distances.
-const Format = 2
+// Format counts changes of a Document that a program which reads it must know of: 2 has blocks, steps and
+// distances, 3 segments off the belt and calls of the kinds return, confirm and repeat.
+const Format = 3
 
 // A Document is the stable JSON form of a class and its cues; the schema in
 // testdata/list.schema.json describes it.

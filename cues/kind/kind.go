@@ -3,6 +3,8 @@
 // schema, the page's order and the recording list come from it.
 package kind
 
+import "cuewright/cues/kind/claim"
+
 // Kind tells why a cue is there.
 type Kind string
 
@@ -25,25 +27,8 @@ const (
 	Reminder Kind = "reminder" // form or breath, where there is room
 )
 
-// claim is what a call says that can be true or not.
-type claim uint8
-
-// What a call claims. A sentence in the coach's own words is believed.
-const (
-	// Remaining is the time until the change.
-	Remaining claim = 1 << iota
-	// Length is how long the segment lasts.
-	Length
-	// Numbers are the targets of the segment that comes.
-	Numbers
-	// Middle is the middle of the class.
-	Middle
-	// Place is where in the class it is said: the wording of one stretch is not true in another.
-	Place
-)
-
-// A sentence is one thing that a sentence book words.
-type sentence struct {
+// A Sentence is one thing that a sentence book words.
+type Sentence struct {
 	Key string
 	// Slots are those that its wordings may use, parted by spaces.
 	Slots string
@@ -51,17 +36,17 @@ type sentence struct {
 	Needs string
 }
 
-// A row is what is to be known of a kind.
-type row struct {
+// A Row is what is to be known of a kind.
+type Row struct {
 	Kind      Kind
-	Sentences []sentence
+	Sentences []Sentence
 	// Weight is what a call is worth in points, and Slope how many a second away from its
 	// best time costs.
 	Weight, Slope int64
 	// Must is set where the call has to be made: its worth then towers over all calls
 	// without it. MustRank is what each step to a shorter wording costs.
 	Must, MustRank int64
-	Claims         claim
+	Claims         claim.Claim
 	// Counts is set where the sentence holds numbers that vary.
 	Counts bool
 	// Rank is who gets room first where a drawing has little, from 0 to 2: what begins and
@@ -70,58 +55,58 @@ type row struct {
 }
 
 // Table has a row for each kind, in the order in which a class makes them.
-var Table = []row{
+var Table = []Row{
 	{Kind: Welcome, Weight: 40, Slope: 1, Rank: 2,
-		Sentences: []sentence{{"welcome", "class", ""}, {"outline", "block number masculine feminine time", "number|masculine|feminine"}}},
+		Sentences: []Sentence{{"welcome", "class", ""}, {"outline", "block number masculine feminine time", "number|masculine|feminine"}}},
 	{Kind: Safety, Slope: 1, Must: 1e12, MustRank: 16_000, Rank: 1,
-		Sentences: []sentence{{"safety", "", ""}}},
+		Sentences: []Sentence{{"safety", "", ""}}},
 	// The numbers of a change must be heard before it, in whatever words. Each step of the
 	// wording towers over all other calls too.
-	{Kind: Ahead, Slope: 5, Must: 2e12, MustRank: 1e9, Rank: 1, Counts: true, Claims: Remaining | Numbers | Place,
-		Sentences: []sentence{{"first", "effort targets", "targets"}, {"ahead", "time effort changes needed", "changes|needed"}, {"end", "time", ""},
+	{Kind: Ahead, Slope: 5, Must: 2e12, MustRank: 1e9, Rank: 1, Counts: true, Claims: claim.Remaining | claim.Numbers | claim.Place,
+		Sentences: []Sentence{{"first", "effort targets", "targets"}, {"ahead", "time effort changes needed", "changes|needed"}, {"end", "time", ""},
 			{"leave", "time effort", ""}, {"floor", "time effort", ""}, {"floor-end", "time", ""}}},
 	// Nobody is asked for a speed who does not stand at the belt.
-	{Kind: Return, Slope: 5, Must: 2e12, MustRank: 16_000, Rank: 1, Claims: Place,
-		Sentences: []sentence{{"return", "", ""}}},
+	{Kind: Return, Slope: 5, Must: 2e12, MustRank: 16_000, Rank: 1, Claims: claim.Place,
+		Sentences: []Sentence{{"return", "", ""}}},
 	// Numbers are heard when the keys are pressed, the speed at least.
-	{Kind: Confirm, Slope: 5, Must: 3e12, MustRank: 2e10, Rank: 2, Counts: true, Claims: Place,
-		Sentences: []sentence{{"confirm", "changed speed", "changed|speed"}}},
-	{Kind: Repeat, Weight: 45, Slope: 1, Rank: 2, Counts: true, Claims: Place,
-		Sentences: []sentence{{"repeat", "changed", "changed"}}},
-	{Kind: Now, Weight: 80, Slope: 6, Rank: 0, Counts: true, Claims: Length | Place,
-		Sentences: []sentence{{"now", "effort time", ""}, {"now-part", "part effort time", ""}}},
-	{Kind: Left, Weight: 40, Slope: 6, Rank: 2, Counts: true, Claims: Remaining,
-		Sentences: []sentence{{"left", "time", ""}}},
-	{Kind: Set, Weight: 50, Slope: 2, Rank: 2, Counts: true, Claims: Place,
-		Sentences: []sentence{{"set", "set sets block", ""}, {"set-outer", "set sets outer outers", ""}}},
-	{Kind: Last, Weight: 60, Slope: 2, Rank: 2, Claims: Place,
-		Sentences: []sentence{{"last", "set sets", ""}, {"last-here", "block", ""}}},
-	{Kind: Halfway, Weight: 50, Slope: 3, Rank: 2, Claims: Middle | Place,
-		Sentences: []sentence{{"halfway", "", ""}}},
+	{Kind: Confirm, Slope: 5, Must: 3e12, MustRank: 2e10, Rank: 2, Counts: true, Claims: claim.Place,
+		Sentences: []Sentence{{"confirm", "changed speed", "changed|speed"}}},
+	{Kind: Repeat, Weight: 45, Slope: 1, Rank: 2, Counts: true, Claims: claim.Place,
+		Sentences: []Sentence{{"repeat", "changed", "changed"}}},
+	{Kind: Now, Weight: 80, Slope: 6, Rank: 0, Counts: true, Claims: claim.Length | claim.Place,
+		Sentences: []Sentence{{"now", "effort time", ""}, {"now-part", "part effort time", ""}}},
+	{Kind: Left, Weight: 40, Slope: 6, Rank: 2, Counts: true, Claims: claim.Remaining,
+		Sentences: []Sentence{{"left", "time", ""}}},
+	{Kind: Set, Weight: 50, Slope: 2, Rank: 2, Counts: true, Claims: claim.Place,
+		Sentences: []Sentence{{"set", "set sets block", ""}, {"set-outer", "set sets outer outers", ""}}},
+	{Kind: Last, Weight: 60, Slope: 2, Rank: 2, Claims: claim.Place,
+		Sentences: []Sentence{{"last", "set sets", ""}, {"last-here", "block", ""}}},
+	{Kind: Halfway, Weight: 50, Slope: 3, Rank: 2, Claims: claim.Middle | claim.Place,
+		Sentences: []Sentence{{"halfway", "", ""}}},
 	{Kind: Finish, Weight: 60, Slope: 2, Rank: 2,
-		Sentences: []sentence{{"finish", "", ""}, {"floor-finish", "", ""}}},
+		Sentences: []Sentence{{"finish", "", ""}, {"floor-finish", "", ""}}},
 	{Kind: Count, Counts: true, Rank: 2,
-		Sentences: []sentence{{"mark", "", ""}}},
+		Sentences: []Sentence{{"mark", "", ""}}},
 	{Kind: Say, Weight: 100, Slope: 4, Rank: 0},
 	{Kind: Reminder, Rank: 2},
 }
 
 // Of returns the row of a kind; one that is not in the table has an empty row.
-func Of(k Kind) *row {
+func Of(k Kind) *Row {
 	for i := range Table {
 		if Table[i].Kind == k {
 			return &Table[i]
 		}
 	}
-	return new(row)
+	return new(Row)
 }
 
 // Has reports whether a call of kind k claims c.
-func (k Kind) Has(c claim) bool { return Of(k).Claims&c != 0 }
+func (k Kind) Has(c claim.Claim) bool { return Of(k).Claims&c != 0 }
 
 // Sentences lists all that a sentence book words, in the order of the table.
-func Sentences() []sentence {
-	var all []sentence
+func Sentences() []Sentence {
+	var all []Sentence
 	for _, r := range Table {
 		all = append(all, r.Sentences...)
 	}

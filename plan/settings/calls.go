@@ -21,27 +21,28 @@ func (c *Calls) Check(r *strict.Reader) {
 type confirm string
 
 const (
-	changed confirm = "changed"
-	all     confirm = "all"
-	none    confirm = "none"
+	confirmChanged confirm = "changed"
+	confirmAll     confirm = "all"
+	confirmNone    confirm = "none"
 )
 
-// ConfirmsAll and ConfirmsNone report whether all numbers are said after a change, or none, in place of those that changed.
-func (c *Calls) ConfirmsAll() bool  { return c.Confirm.Value == all }
-func (c *Calls) ConfirmsNone() bool { return c.Confirm.Value == none }
+// ConfirmsAll reports whether all numbers are said after a change, in place of those that changed.
+func (c *Calls) ConfirmsAll() bool { return c.Confirm.Value == confirmAll }
+
+// ConfirmsNone reports whether no number is said after a change.
+func (c *Calls) ConfirmsNone() bool { return c.Confirm.Value == confirmNone }
 
 // unchanged is whether a number that stays is spoken of.
 type unchanged string
 
 const (
-	whenUnsure unchanged = "when-unsure"
-	always     unchanged = "always"
-	never      unchanged = "never"
+	keepUnsure unchanged = "when-unsure"
+	keepAlways unchanged = "always"
 )
 
 // Keeps reports whether a number that stays is spoken of before a change; unsure is set where it changed at the change before.
 func (c *Calls) Keeps(unsure bool) bool {
-	return c.Unchanged.Value == always || c.Unchanged.Value == whenUnsure && unsure
+	return c.Unchanged.Value == keepAlways || c.Unchanged.Value == keepUnsure && unsure
 }
 
 // OwnCalls are the calls of one effort or segment, where they are others than the plan's: what holds within it, and for

@@ -106,8 +106,8 @@ func Defaults() (calls Calls, click Click, bed Bed, track Track, advice Advice) 
 	calls.Count.With.Value = Beeps
 	calls.Reminders.Value = 25 * time.Second
 	calls.Quiet.Value = 90 * time.Second
-	calls.Confirm.Value = changed
-	calls.Unchanged.Value = whenUnsure
+	calls.Confirm.Value = confirmChanged
+	calls.Unchanged.Value = keepUnsure
 	calls.Repeat.Value = 3 * time.Minute
 	calls.SpinUp.Value = 20 * time.Second
 	click.When.Value = OnCadence

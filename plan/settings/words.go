@@ -15,11 +15,11 @@ type Opening struct {
 // outline is how a class is told in its opening.
 type outline string
 
-// short is an outline in one sentence.
-const short outline = "short"
+// shortOutline is an outline in one sentence.
+const shortOutline outline = "short"
 
 // Outlined reports whether the class is told in a sentence.
-func (o *Opening) Outlined() bool { return o.Outline.Value == short }
+func (o *Opening) Outlined() bool { return o.Outline.Value == shortOutline }
 
 // OwnWords are a coach's own sentences for the closing. One that the voice cannot say is left out.
 type OwnWords struct {

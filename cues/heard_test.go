@@ -124,15 +124,25 @@ func (h *hearing) repeated() {
 			}
 			if says(q.Text, strings.Join(news[:1], " ")) {
 				if q.Start-since > repeat {
-					h.t.Fatalf("%s%q is not heard from %v to %v", h.text, news[0], since, q.Start)
+					h.missed(news[0], since, q.Start)
 				}
 				since = q.End()
 			}
 		}
 		if end-since > repeat {
-			h.t.Fatalf("%s%q is not heard from %v to %v", h.text, news[0], since, end)
+			h.missed(news[0], since, end)
 		}
 	}
+}
+
+// missed fails where numbers are not heard for too long and nothing tells that their repetition found no room.
+func (h *hearing) missed(number string, from, to time.Duration) {
+	for _, p := range h.list.Problems {
+		if p.Kind == "left-out" && p.At > from && p.At < to && says(p.Message, number) {
+			return
+		}
+	}
+	h.t.Fatalf("%s%q is not heard from %v to %v", h.text, number, from, to)
 }
 
 func (h *hearing) reminded() {
@@ -217,4 +227,17 @@ func TestTheme(t *testing.T) {
 	if !told {
 		t.Errorf("nothing tells of the lantern: %v", l.Problems)
 	}
+}
+
+// TestUnsaidBlock: a block's name that nobody can say is told where it stands.
+func TestUnsaidBlock(t *testing.T) {
+	v := brisk()
+	v.unknown = map[string]bool{"rounds": true}
+	c := unfold(t, "class: X\nunits: km/h\nmain:\n  - name: rounds\n    sets: 2\n    segments: [{speed: 8, for: 60s}]\n")
+	for _, p := range cues.Schedule(c, phrase.English(), v).Problems {
+		if p.Kind == "unsaid-name" && p.Line == 4 && p.Column == 11 {
+			return
+		}
+	}
+	t.Error("nothing is told at the name of the block")
 }

@@ -110,6 +110,11 @@ func (p *placer) noteNames(names []string) {
 				pos = p.class.Plan.Efforts.Keys[i].Pos
 			}
 		}
+		for _, b := range p.class.Plan.Blocks {
+			if b.Name.Value == name {
+				pos = b.Name.Pos
+			}
+		}
 		if p.notes.found["name "+name] == nil {
 			p.notes.add("name "+name, problem.Problem{Severity: problem.Warning, Kind: unsaidName, Pos: pos,
 				Message: "the voice has no recording of " + strconv.Quote(name) + ": it is called without its name"})

@@ -81,7 +81,12 @@ func (w *writer) repeats() map[int][]variant {
 		}
 		slots := []phrase.Slot{{Name: "changed", Text: w.numbers(from)}}
 		n := span/every + 1
-		if (every-span/n)/2 < 4*soon { // room to find a pause
+		// Room to find a pause, also beside the calls of a change in which nothing changes.
+		least := 4 * soon
+		if i-from > 1 {
+			least = 8 * soon
+		}
+		for (every-span/n)/2 < min(least, every/4) {
 			n++
 		}
 		space := span / n

@@ -297,11 +297,12 @@ func (c *checker) confirmed(i int, at time.Duration) {
 	if len(missing) == 0 {
 		return
 	}
-	severity, cure := problem.Error, "a longer segment, a shorter count, single numbers (a level) or calls: {confirm: none} would do"
+	severity := problem.Error
 	if c.isEdited {
-		severity, cure = problem.Warning, "a row of the list could say it"
+		severity = problem.Warning
 	}
-	c.report(severity, Unconfirmed, s.Pos, at, 0, "%s: %s not spoken within %s after it: %s", c.describe(i), quoteAll(missing), units.FormatDuration(by), cure)
+	c.report(severity, Unconfirmed, s.Pos, at, 0, "%s: %s not spoken within %s after it: a longer segment, a shorter count, single numbers (a level), a row of an edited list or calls: {confirm: none} would do",
+		c.describe(i), quoteAll(missing), units.FormatDuration(by))
 }
 
 func quoteAll(texts []string) string {

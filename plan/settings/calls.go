@@ -12,6 +12,7 @@ import (
 // Check reports what no single value of the calls can show, and puts the times left in order.
 func (c *Calls) Check(r *strict.Reader) {
 	checkLeft(c.Ahead, c.Left, r)
+	checkRepeat(c.Repeat, r)
 	if count := time.Duration(c.Count.From.Value) * time.Second; c.Opening.Value < count+time.Second {
 		r.ErrorfAt(c.Opening.Pos, "an opening of %s has no room for a count from %d", units.FormatDuration(c.Opening.Value), c.Count.From.Value)
 	}
@@ -61,7 +62,10 @@ type OwnCalls struct {
 }
 
 // Check reports what no single value can show, and puts the times left in order.
-func (c *OwnCalls) Check(r *strict.Reader) { checkLeft(c.Ahead, c.Left, r) }
+func (c *OwnCalls) Check(r *strict.Reader) {
+	checkLeft(c.Ahead, c.Left, r)
+	checkRepeat(c.Repeat, r)
+}
 
 // Over are the calls with those of their own that are given.
 func (c Calls) Over(own OwnCalls) Calls {
@@ -108,4 +112,14 @@ func checkLeft(ahead strict.Duration, list []strict.Duration, r *strict.Reader) 
 		seen[left.Value] = true
 	}
 	slices.SortFunc(list, func(a, b strict.Duration) int { return int(b.Value - a.Value) })
+}
+
+// leastRepeat is the least time after which numbers are said again: what comes more often is nagging. A rule of ours.
+const leastRepeat = 30 * time.Second
+
+// checkRepeat reports a repetition that comes too often.
+func checkRepeat(d strict.Duration, r *strict.Reader) {
+	if d.Value > 0 && d.Value < leastRepeat {
+		r.ErrorfAt(d.Pos, "numbers that are said again every %s are nagging: at least %s are accepted, or 0s for never", units.FormatDuration(d.Value), units.FormatDuration(leastRepeat))
+	}
 }

@@ -182,7 +182,7 @@ func (j *Job) checked() []problem.Problem {
 	unread := func(p problem.Problem) bool { return p.Kind == problem.List && p.Severity == problem.Error }
 	if slices.ContainsFunc(j.Problems, unread) {
 		found = slices.DeleteFunc(found, func(p problem.Problem) bool {
-			return slices.Contains([]problem.Kind{check.Unwarned, check.Uncounted, check.Gap}, p.Kind)
+			return slices.Contains([]problem.Kind{check.Unwarned, check.Uncounted, check.Unconfirmed, check.Gap}, p.Kind)
 		})
 	}
 	return found

@@ -172,6 +172,10 @@ func (p *Page) AddLevel(c *class.Class) {
 	p.Levels = append(p.Levels, string(c.Options.Level))
 	for i := range c.Segments {
 		s, speed := &p.Drawing.Stretches[i+1], speedText(c, &c.Segments[i])
+		if c.Segments[i].Target.Floor { // the same for everybody, and no number
+			s.AtLevels = append(s.AtLevels, "")
+			continue
+		}
 		s.AtLevels = append(s.AtLevels, speed)
 		if speed != s.Speed { // else there is nothing to choose
 			s.Levels = append(s.Levels, string(c.Options.Level)+" "+speed)
